@@ -1,0 +1,61 @@
+"""`coldsoak judge`: say which temperature readings can be true, and why."""
+
+from pathlib import Path
+
+import click
+
+from coldsoak.cli._edge import UNUSABLE, complain
+from coldsoak.cli.log_options import log_options
+from coldsoak.errors import ColdsoakError
+
+
+@click.command()
+@click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option(
+    "--channel", "channels", multiple=True, metavar="NAME", help="Judge only this channel (repeatable)."
+)
+@click.option("--json", "as_json", is_flag=True, help="Print one line of JSON for each file.")
+@click.option(
+    "--report",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="OUT.html",
+    help="Write a report with plots.",
+)
+@log_options
+def command(
+    files: tuple[Path, ...],
+    channels: tuple[str, ...],
+    as_json: bool,
+    report: Path | None,
+    mapping: tuple[str, ...],
+    rate_hz: float | None,
+) -> int:
+    """Say for every temperature channel of the logs FILES whether it can be true.
+
+    The exit status is 0 when every file was judged, whatever the verdict, and 2 when one could not be read.
+    """
+    from coldsoak.judge.judge import judge
+    from coldsoak.logs.read import read_log
+
+    judged = []
+    status = 0
+    for file in files:
+        try:
+            log = read_log(file, mapping=mapping, rate_hz=rate_hz)
+            judgement = judge(log, channels)
+        except (ColdsoakError, OSError) as error:
+            status = complain(error)
+            continue
+        if as_json:
+            click.echo(judgement.to_json())
+        else:
+            from coldsoak.cli.judge_view import show
+
+            show(log, judgement)
+        judged.append((log, judgement))
+    if report is not None and judged:
+        from coldsoak.web.judge_report import write_report
+
+        write_report(report, judged)
+        click.echo(f"The report with plots lies at {report.resolve()}", err=as_json)
+    return status or (0 if judged else UNUSABLE)

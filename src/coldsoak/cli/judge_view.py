@@ -1,0 +1,62 @@
+"""A judgement on the terminal: verdict, a small plot, the episodes, what to do next."""
+
+from rich.console import Console
+from rich.padding import Padding
+from rich.text import Text
+
+from coldsoak.cli.plot import small_plot
+from coldsoak.judge.judgement import ChannelJudgement, Judgement
+from coldsoak.logs.log import Log
+
+WORDS = {
+    "believable": ("can be true", "green"),
+    "not_believable": ("CANNOT BE TRUE", "bold red"),
+    "undecided": ("cannot tell", "yellow"),
+}
+SHOWN_EPISODES = 5
+CLOSING = "Follow the vehicle maker's service information, local codes and licensed practice."
+
+
+def show(log: Log, judgement: Judgement) -> None:
+    """Print one judgement, the channels that cannot be true first."""
+    console = Console(highlight=False, soft_wrap=False)
+    stamp = judgement.log
+    console.print(Text(f"{stamp.file}: {stamp.rows} rows over {_clock(stamp.duration_s)}", style="bold"))
+    order = {"not_believable": 0, "undecided": 1, "believable": 2}
+    for judged in sorted(judgement.channels, key=lambda c: order[c.verdict]):
+        _show_channel(console, log, judged)
+    if any(judged.verdict != "believable" for judged in judgement.channels):
+        console.print(Padding(Text(CLOSING, style="italic"), (0, 0, 0, 2)))
+    console.print()
+
+
+def _show_channel(console: Console, log: Log, judged: ChannelJudgement) -> None:
+    word, style = WORDS[judged.verdict]
+    console.print(Text.assemble("  ", (f"{judged.title}: ", "bold"), (word, style)))
+    console.print(Padding(Text(judged.sentence), (0, 0, 0, 4)))
+    if judged.verdict == "not_believable":
+        time_s, value_c = log.readings(log.channel(judged.name))
+        for line in small_plot(time_s, value_c, [(e.start_s, e.end_s) for e in judged.episodes]):
+            console.print(Text(f"    {line}"), overflow="crop", no_wrap=True)
+        for episode in judged.episodes[:SHOWN_EPISODES]:
+            console.print(
+                Padding(
+                    Text(f"{_clock(episode.start_s)} to {_clock(episode.end_s)}  {episode.sentence}"),
+                    (0, 0, 0, 4),
+                )
+            )
+        left = len(judged.episodes) - SHOWN_EPISODES
+        if left > 0:
+            console.print(
+                Padding(Text(f"and {left} more (all of them with --json or --report)"), (0, 0, 0, 4))
+            )
+    if judged.next_test:
+        console.print(Padding(Text.assemble(("Next: ", "bold"), judged.next_test), (0, 0, 0, 4)))
+
+
+def _clock(time_s: float) -> str:
+    if time_s < 60:
+        return f"{time_s:.1f} s"
+    minutes, seconds = divmod(int(time_s), 60)
+    hours, minutes = divmod(minutes, 60)
+    return f"{hours} h {minutes:02d} min" if hours else f"{minutes} min {seconds:02d} s"

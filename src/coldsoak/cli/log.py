@@ -1,0 +1,56 @@
+"""`coldsoak log`: show what was understood of a log, and write it out clean."""
+
+from pathlib import Path
+
+import click
+
+from coldsoak.cli._edge import UNUSABLE, complain
+from coldsoak.cli.log_options import log_options
+from coldsoak.errors import ColdsoakError, InputError
+
+
+@click.command()
+@click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Print one line of JSON for each file.")
+@click.option(
+    "--to",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="OUT.parquet|OUT.csv",
+    help="Write the clean log of one file.",
+)
+@log_options
+def command(
+    files: tuple[Path, ...], as_json: bool, to: Path | None, mapping: tuple[str, ...], rate_hz: float | None
+) -> int:
+    """Show what the logs FILES hold: channels, units, how often each was read, what was assumed, what is unreadable.
+
+    The exit status is 0 when every file was read, and 2 when one could not be read.
+    """
+    if to is not None and len(files) > 1:
+        raise InputError("--to writes one log: name one file, or run the command once for each.")
+    if to is not None and to.suffix.casefold() not in {".parquet", ".csv"}:
+        raise InputError(f"{to} names no format that can be written: end it in .parquet or .csv.")
+    from coldsoak.logs.read import read_log
+
+    status = 0
+    for file in files:
+        try:
+            log = read_log(file, mapping=mapping, rate_hz=rate_hz)
+            if to is not None:
+                from coldsoak.logs.writers import write_log
+
+                write_log(log, to)
+        except (ColdsoakError, OSError) as error:
+            status = complain(error) or UNUSABLE
+            continue
+        if as_json:
+            from coldsoak.logs.summary import to_json
+
+            click.echo(to_json(log))
+        else:
+            from coldsoak.cli.log_view import show
+
+            show(log)
+        if to is not None:
+            click.echo(f"The clean log lies at {to.resolve()}", err=as_json)
+    return status

@@ -1,0 +1,31 @@
+"""The command `coldsoak`."""
+
+import sys
+
+import click
+
+from coldsoak._version import __version__
+from coldsoak.cli._edge import run
+from coldsoak.cli._lazy import Entry, LazyGroup
+
+# In the order in which a newcomer needs them.
+COMMANDS = {
+    "demo": Entry("coldsoak.cli.demo:command", "Write an invented shop's files to try every command on."),
+    "log": Entry("coldsoak.cli.log:command", "Show what a log holds, and write it out clean."),
+    "judge": Entry("coldsoak.cli.judge:command", "Say which temperature readings can be true, and why."),
+}
+
+
+@click.group(cls=LazyGroup, entries=COMMANDS, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, message="%(prog)s %(version)s")
+def coldsoak() -> None:
+    """A workbench for an independent transmission technician.
+
+    It gives advice to a trained person. Follow the vehicle maker's service information, local codes and licensed
+    practice.
+    """
+
+
+def main() -> None:
+    """Run the command line and leave with its exit status."""
+    sys.exit(run(coldsoak, sys.argv[1:]))

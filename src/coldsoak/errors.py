@@ -1,0 +1,40 @@
+"""The one error tree.
+
+Every error speaks to the person at the bench: what was received, what is allowed, what to do next.
+
+```
+ColdsoakError
+├── InputError (ValueError)          what was typed or handed in cannot be used
+│   ├── UnitError                    a number without its unit, or a unit of the wrong kind
+│   ├── OutOfRangeError              outside the range in which a physical law holds
+│   └── LogError                     a log that cannot be understood
+└── MissingExtraError (ImportError)  an optional reader is not installed
+```
+
+>>> issubclass(LogError, ValueError) and issubclass(LogError, ColdsoakError)
+True
+"""
+
+
+class ColdsoakError(Exception):
+    """Root of the tree; its text is one sentence that a technician can act on."""
+
+
+class InputError(ColdsoakError, ValueError):
+    """What was typed or handed in cannot be used as it is."""
+
+
+class UnitError(InputError):
+    """A number came without its unit, or with a unit of the wrong kind."""
+
+
+class OutOfRangeError(InputError):
+    """A value lies outside the range in which a physical law holds."""
+
+
+class LogError(InputError):
+    """A log could not be understood."""
+
+
+class MissingExtraError(ColdsoakError, ImportError):
+    """An optional part of the installation is needed."""

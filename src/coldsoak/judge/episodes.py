@@ -1,0 +1,156 @@
+"""From impossible movements, values and standstills to episodes: the stretches in which a reading cannot be true."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from coldsoak.judge.bounds import out_of_bounds
+from coldsoak.judge.frozen import standstills
+from coldsoak.judge.judgement import Episode, Kind
+from coldsoak.judge.machine import Supply
+from coldsoak.judge.medium import Medium
+from coldsoak.judge.movement import Movement, steps, swings
+from coldsoak.judge.sentences import bounds_sentence, movement_sentence, standstill_sentence
+from coldsoak.logs.log import Floats
+
+JOIN_S = 10.0
+JOIN_READINGS = 5.0
+RETURNED_SHARE = 0.4  # a step is undone once the reading is back within this share of it
+
+
+@dataclass(frozen=True)
+class _Piece:
+    first: int
+    last: int
+    hot: bool | None  # toward short, toward open, or neither (frozen)
+    weight: float
+    sentence: str
+    needed_w: float | None = None
+    available_w: float | None = None
+
+
+def find_episodes(
+    time_s: Floats, value_c: Floats, rounding_k: float, medium: Medium, supply: Supply
+) -> list[Episode]:
+    """Return the episodes of one unbroken stretch of readings, in order of time."""
+    if len(time_s) < 2:
+        return []
+    pieces = [
+        *_moved(time_s, value_c, rounding_k, medium, supply),
+        *_beyond(value_c, medium, supply),
+        *_frozen(time_s, value_c, rounding_k),
+    ]
+    join_s = max(JOIN_S, JOIN_READINGS * float(np.median(np.diff(time_s))))
+    return [_episode(group, time_s) for group in _joined(pieces, time_s, join_s)]
+
+
+def _moved(
+    time_s: Floats, value_c: Floats, rounding_k: float, medium: Medium, supply: Supply
+) -> list[_Piece]:
+    found = [
+        *swings(time_s, value_c, rounding_k, medium, supply),
+        *_paired(list(steps(time_s, value_c, rounding_k, medium, supply)), value_c),
+    ]
+    return [
+        _Piece(
+            m.first,
+            m.last,
+            m.change_k > 0,
+            m.ratio,
+            movement_sentence(m, float(value_c[m.first]), rounding_k, medium, supply),
+            m.needed_w,
+            m.available_w,
+        )
+        for m in found
+    ]
+
+
+def _paired(found: list[Movement], value_c: Floats) -> list[Movement]:
+    """Extend each step that is undone later by an opposite one to the stretch between the two."""
+    edges = sorted(_sharpest(found, len(value_c)), key=lambda m: m.first)
+    whole = []
+    taken: set[int] = set()
+    for at, leave in enumerate(edges):
+        if at in taken:
+            continue
+        base, size = value_c[leave.first], abs(leave.change_k)
+        end = leave.last
+        for later in range(at + 1, len(edges)):
+            back = edges[later]
+            if back.change_k * leave.change_k < 0 and abs(value_c[back.last] - base) <= RETURNED_SHARE * size:
+                end = back.last
+                taken.update(range(at + 1, later + 1))
+                break
+        whole.append(Movement(**{**leave.__dict__, "last": end}))
+    return whole
+
+
+def _sharpest(found: list[Movement], count: int) -> list[Movement]:
+    """Keep of overlapping steps of one direction only the one that breaks its limit hardest."""
+    kept: list[Movement] = []
+    covered = {sign: np.zeros(count, dtype=bool) for sign in (True, False)}
+    for movement in sorted(found, key=lambda m: m.ratio, reverse=True):
+        span = covered[movement.change_k > 0][movement.first : movement.last]
+        if not span.any():
+            span[:] = True
+            kept.append(movement)
+    return kept
+
+
+def _beyond(value_c: Floats, medium: Medium, supply: Supply) -> list[_Piece]:
+    return [
+        _Piece(
+            run.first,
+            run.last,
+            run.value_c > run.limit_c,
+            1.0 + abs(run.value_c - run.limit_c),
+            bounds_sentence(run, medium),
+        )
+        for run in out_of_bounds(value_c, supply)
+    ]
+
+
+def _frozen(time_s: Floats, value_c: Floats, resolution_k: float) -> list[_Piece]:
+    return [
+        _Piece(
+            run.first,
+            run.last,
+            None,
+            1.0,
+            standstill_sentence(run, float(time_s[run.last] - time_s[run.first])),
+        )
+        for run in standstills(time_s, value_c, resolution_k)
+    ]
+
+
+def _joined(pieces: list[_Piece], time_s: Floats, join_s: float) -> list[list[_Piece]]:
+    groups: list[list[_Piece]] = []
+    end_s = -np.inf
+    for piece in sorted(pieces, key=lambda p: (p.first, p.last)):
+        if time_s[piece.first] - end_s > join_s:
+            groups.append([])
+        groups[-1].append(piece)
+        end_s = max(end_s, float(time_s[piece.last]))
+    return groups
+
+
+def _episode(group: list[_Piece], time_s: Floats) -> Episode:
+    worst = max(group, key=lambda p: p.weight)
+    ways = {piece.hot for piece in group if piece.hot is not None}
+    kind: Kind = (
+        "frozen"
+        if not ways
+        else "both"
+        if len(ways) == 2
+        else "toward_short"
+        if True in ways
+        else "toward_open"
+    )
+    return Episode(
+        start_s=float(time_s[min(p.first for p in group)]),
+        end_s=float(time_s[max(p.last for p in group)]),
+        kind=kind,
+        sentence=worst.sentence,
+        needed_w=worst.needed_w,
+        available_w=worst.available_w,
+    )

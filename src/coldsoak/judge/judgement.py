@@ -1,0 +1,98 @@
+"""What judge returns: frozen values that print themselves, go to JSON and come back equal."""
+
+import re
+from typing import Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+Verdict = Literal["believable", "not_believable", "undecided"]
+Kind = Literal["toward_open", "toward_short", "both", "frozen"]
+
+
+class _Value(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class LogStamp(_Value):
+    """Which log was judged."""
+
+    file: str
+    sha256: str
+    rows: int
+    duration_s: float
+
+
+class Episode(_Value):
+    """A stretch of time in which a reading cannot be true.
+
+    `needed_w` is the heat flow that the movement would have taken, `available_w` what the machine could give
+    or take at that moment; both are None where no heat flow is involved (a frozen reading, say).
+    """
+
+    start_s: float
+    end_s: float
+    kind: Kind
+    sentence: str
+    needed_w: float | None = None
+    available_w: float | None = None
+
+    def __str__(self) -> str:
+        return f"{self.start_s:.1f} s to {self.end_s:.1f} s: {self.sentence}"
+
+
+class Cause(_Value):
+    """One thing that would explain the readings, most likely first."""
+
+    cause: str
+    reason: str
+
+
+class ChannelJudgement(_Value):
+    """The verdict on one temperature channel."""
+
+    name: str
+    quantity: str
+    refresh_s: float | None
+    verdict: Verdict
+    sentence: str
+    episodes: tuple[Episode, ...] = ()
+    causes: tuple[Cause, ...] = ()
+    next_test: str | None = None
+
+    @property
+    def title(self) -> str:
+        """The name for people: as found, without the unit in brackets at its end.
+
+        >>> ChannelJudgement(name="Oil [Â°C]", quantity="oil_temp", refresh_s=1, verdict="undecided", sentence="").title
+        'Oil'
+        """
+        return re.sub(r"\s*[\[(][^\])]*[\])]\s*$", "", self.name) or self.name
+
+    def __str__(self) -> str:
+        return f"{self.title}: {self.verdict.replace('_', ' ')}. {self.sentence}"
+
+
+class Judgement(_Value):
+    """The verdict on every temperature channel of one log."""
+
+    schema_: Literal["coldsoak.judgement/1"] = Field(default="coldsoak.judgement/1", alias="schema")
+    log: LogStamp
+    channels: tuple[ChannelJudgement, ...]
+
+    model_config = ConfigDict(frozen=True, extra="forbid", validate_by_alias=True, validate_by_name=True)
+
+    def to_json(self) -> str:
+        """Return the judgement as one line of JSON."""
+        return self.model_dump_json(by_alias=True)
+
+    @classmethod
+    def from_json(cls, text: str) -> "Judgement":
+        """Return the judgement that `to_json` wrote."""
+        return cls.model_validate_json(text)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the judgement as plain values."""
+        return self.model_dump(by_alias=True, mode="json")
+
+    def __str__(self) -> str:
+        return "\n".join([self.log.file, *(f"  {channel}" for channel in self.channels)])

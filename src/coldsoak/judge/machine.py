@@ -1,0 +1,180 @@
+"""What the machine could give or take at each moment, from the other channels of the log."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from coldsoak.judge.medium import Medium
+from coldsoak.logs.log import Channel, Floats, Log
+
+BIN_S = 5.0
+MEMORY_S = 60.0  # heat already stored in metal reaches the fluid for about a minute after the load is gone
+
+FUEL_J_G = 43_000.0  # lower heating value of petrol and diesel, about 43 MJ/kg (from memory)
+AIR_PER_FUEL = (
+    14.5  # stoichiometric air to fuel by mass; a lean engine burns less, which only lowers the limit
+)
+ASSUMED_LITRES = 3.0  # displacement where only load and speed are known: generous for a car or van
+AIR_G_L = 1.2  # density of air at 20 °C and 1 atm
+ASSUMED_MASS_KG = 3000.0  # vehicle with load, where only the road speed is known
+ROLLING_N_KG = 0.15  # rolling resistance per kg, 1.5 % of the weight
+DRAG_KG_M = 1.2  # half air density times drag area of a large van
+ENGINE_EFFICIENCY = 0.3
+IDLE_FUEL_W = 10_000.0
+LOWEST_AIR_C = -50.0
+LIQUIDS = ("coolant_temp", "fluid_temp", "oil_temp")
+START_S = 60.0
+STILL_COLD_C = (
+    50.0  # coolant below this says something of the air around; above it only that the engine has run
+)
+MILD_C = 5.0
+COLD_END_C = -39.5  # SAE J1979 temperatures start at -40 °C: an open thermistor circuit reads this
+
+
+@dataclass(frozen=True)
+class Supply:
+    """What a medium could see at each of its readings.
+
+    Heat given and taken [W], how much warmer it is than the coldest thing around [K], and the hottest and coldest
+    that it could be [degC].
+    """
+
+    give_w: Floats
+    take_w: Floats
+    warmer_k: Floats
+    hottest_c: Floats
+    coldest_c: float
+
+    def part(self, readings: slice) -> "Supply":
+        """Return the supply of some of the readings."""
+        return Supply(
+            self.give_w[readings],
+            self.take_w[readings],
+            self.warmer_k[readings],
+            self.hottest_c[readings],
+            self.coldest_c,
+        )
+
+
+class Machine:
+    """The vehicle as the log shows it: fuel burnt over time and the other temperatures."""
+
+    def __init__(self, log: Log) -> None:
+        self.log = log
+
+    @cached_property
+    def fuel_w(self) -> Floats | None:
+        """Heat of the fuel burnt in each time bin [W], the most of the last minute; None where nothing tells it."""
+        per_row = self._fuel_rows_w()
+        if per_row is None:
+            return None
+        time_s = self.log.time_s
+        bins = np.minimum((time_s / BIN_S).astype(np.int64), self._bin_count - 1)
+        largest = np.zeros(self._bin_count)
+        starts = np.flatnonzero(np.diff(bins, prepend=-1))
+        largest[bins[starts]] = np.maximum.reduceat(per_row, starts)
+        rolled = largest.copy()
+        for back in range(1, int(MEMORY_S / BIN_S) + 1):
+            rolled[back:] = np.maximum(rolled[back:], largest[:-back])
+        rolled[:-1] = np.maximum(rolled[:-1], largest[1:])
+        return rolled
+
+    @cached_property
+    def _bin_count(self) -> int:
+        return int(self.log.time_s[-1] / BIN_S) + 1 if len(self.log.time_s) else 1
+
+    def _fuel_rows_w(self) -> Floats | None:
+        air_g_s = self._filled("air_flow")
+        if air_g_s is not None:
+            return np.asarray(np.clip(air_g_s, 0.0, None) / AIR_PER_FUEL * FUEL_J_G)
+        load, engine_rpm = self._filled("engine_load"), self._filled("engine_speed")
+        if load is not None and engine_rpm is not None:
+            air = (
+                np.clip(load, 0.0, 100.0)
+                / 100.0
+                * np.clip(engine_rpm, 0.0, None)
+                / 120.0
+                * ASSUMED_LITRES
+                * AIR_G_L
+            )
+            return np.asarray(air / AIR_PER_FUEL * FUEL_J_G)
+        speed = self._filled("vehicle_speed")
+        if speed is not None:
+            v = np.clip(speed, 0.0, None) / 3.6
+            gain = np.clip(
+                np.gradient(v, np.maximum.accumulate(self.log.time_s + 1e-9 * np.arange(len(v)))), 0.0, 4.0
+            )
+            pull_n = ASSUMED_MASS_KG * (ROLLING_N_KG + gain) + DRAG_KG_M * v**2
+            return np.asarray(pull_n * v / ENGINE_EFFICIENCY + IDLE_FUEL_W)
+        return None
+
+    def _filled(self, quantity: str) -> Floats | None:
+        """Return the first channel of `quantity` with its last value carried over blanks."""
+        for channel in self.log.of_quantity(quantity):
+            known = ~np.isnan(channel.values)
+            if np.count_nonzero(known) > len(known) // 4:
+                last = np.maximum.accumulate(np.where(known, np.arange(len(known)), -1))
+                return np.where(last >= 0, channel.values[np.maximum(last, 0)], 0.0)
+        return None
+
+    def coldest_reference_c(self, channel: Channel) -> float | None:
+        """Return the coldest temperature that the surroundings of `channel` are known to have had.
+
+        Outside air tells it, else intake air, else (for a liquid) another liquid that has not warmed up yet;
+        None where nothing does.
+        """
+        for quantity in ("ambient_temp", "intake_air_temp"):
+            lows = [low for c in self.log.of_quantity(quantity) if c is not channel for low in self._low_c(c)]
+            if lows:
+                return max(min(lows), LOWEST_AIR_C)
+        cold = [float(c.values[c.reading_rows].min()) for c in self._liquids() if c is not channel]
+        if channel.quantity in LIQUIDS and cold and min(cold) < STILL_COLD_C:
+            return max(min(cold), LOWEST_AIR_C)
+        return None
+
+    def _liquids(self) -> list[Channel]:
+        return [c for c in self.log.of_quantity(*LIQUIDS) if len(c.reading_rows)]
+
+    def _low_c(self, channel: Channel) -> list[float]:
+        """The lowest reading of a channel that is not a moment's dip: its 5 % quantile, if it has any reading."""
+        values = channel.values[channel.reading_rows]
+        return [float(np.quantile(values, 0.05))] if len(values) else []
+
+    def _all_is_mild(self, channel: Channel) -> bool:
+        """Whether another temperature shows that it cannot be as cold as the end of the scale here."""
+        others = [c for c in self.log.channels if c.unit == "degC" and c.name != channel.name]
+        return any(low > MILD_C for c in others for low in self._low_c(c))
+
+    def supply(self, channel: Channel, medium: Medium) -> Supply:
+        """Return what `medium` could be given and could lose at each reading of `channel`."""
+        time_s, value_c = self.log.readings(channel)
+        reference_c = self.coldest_reference_c(channel)
+        own_low = self._low_c(channel)[0]
+        sink_c = own_low if reference_c is None else min(reference_c, own_low)
+        if self.fuel_w is None or medium.fuel_share == 0.0:
+            give = np.full(len(time_s), medium.heat_unknown_w)
+        else:
+            bins = np.minimum((time_s / BIN_S).astype(np.int64), len(self.fuel_w) - 1)
+            give = np.maximum(medium.fuel_share * self.fuel_w[bins], medium.heat_floor_w)
+        warmer = np.maximum(value_c - sink_c, 0.0)
+        take = np.maximum(medium.cooling_w_k * warmer, medium.cooling_floor_w)
+        coldest = LOWEST_AIR_C if reference_c is None else reference_c - medium.below_coldest_k
+        if self._all_is_mild(channel):
+            coldest = max(coldest, COLD_END_C)
+        return Supply(give, take, warmer, self._hottest_c(channel, medium, time_s), coldest)
+
+    def _hottest_c(self, channel: Channel, medium: Medium, time_s: Floats) -> Floats:
+        """Return how hot `medium` can be; in the first minute of a trip not far above every other liquid."""
+        hottest = np.full(len(time_s), medium.hottest_c)
+        others = [self.log.readings(c) for c in self._liquids() if c is not channel]
+        for start_s in self.log.time_s[list(self.log.trip_rows)]:
+            first = (time_s >= start_s) & (time_s <= start_s + START_S)
+            seen = [
+                value_c[(t >= start_s) & (t <= start_s + START_S)].max(initial=-np.inf)
+                for t, value_c in others
+            ]
+            warmest = max(seen, default=-np.inf)
+            if np.isfinite(warmest):
+                hottest[first] = np.minimum(hottest[first], warmest + medium.above_soak_k)
+        return hottest

@@ -1,0 +1,176 @@
+"""Movements that a channel made and that its machine could not have: steps one way, swings there and back.
+
+Both are looked for at windows of 1, 2, 4, 8 … readings. A movement needs the heat flow
+`capacity · (change − rounding − what unmixed fluid can do) / time`; it is impossible where that exceeds what the
+machine could give (upwards) or take (downwards) at that moment. A step is impossible too where a sensor of the
+medium's time constant would have had to sit in something hotter or colder than there can be.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coldsoak.judge.machine import Supply
+from coldsoak.judge.medium import Medium
+from coldsoak.logs.log import Floats
+from coldsoak.physics.heat import heat_needed_w
+from coldsoak.physics.lag import fluid_needed_c
+
+LONGEST_WINDOW_S = 64.0
+MIXING_S = 10.0  # time in which unmixed fluid comes and goes at the sensor
+SLUG_S = 8.0  # time in which a cold slug passes the sensor
+LEAST_SWING_K = 2.5  # less than this may be one step of a coarse converter at the cold end of its curve
+LEAST_FLICKER_K, MOST_FLICKER_K = 0.25, 2.0
+NOISE_K = 1.0  # what the module's input may flicker by from one reading to the next
+
+
+@dataclass(frozen=True)
+class Movement:
+    """One impossible movement: readings `first` to `last`, peak at `peak` for a swing (None for a step)."""
+
+    first: int
+    last: int
+    peak: int | None
+    change_k: float
+    time_s: float
+    needed_w: float
+    available_w: float
+
+    @property
+    def ratio(self) -> float:
+        """How many times more heat flow it needs than there is."""
+        return self.needed_w / max(self.available_w, 1.0)
+
+
+def steps(
+    time_s: Floats, value_c: Floats, rounding_k: float, medium: Medium, supply: Supply
+) -> Iterator[Movement]:
+    """Yield the one-way movements that the machine could not have made, the steepest of each run."""
+    count, width = len(time_s), 1
+    shortest = _shortest_s(time_s)
+    while width < count:
+        took = np.maximum(time_s[width:] - time_s[:-width], shortest)
+        if float(np.min(took)) > LONGEST_WINDOW_S:
+            return
+        change = value_c[width:] - value_c[:-width]
+        needed = _needed_w(np.abs(change) - rounding_k - medium.mixing_step_k, took, medium)
+        available = np.where(
+            change > 0,
+            np.maximum(supply.give_w[width:], supply.give_w[:-width]),
+            np.maximum(supply.take_w[width:], supply.take_w[:-width]),
+        )
+        ratio = np.maximum(
+            needed / available, _lag_ratio(value_c[:-width], change, took, rounding_k, medium, supply)
+        )
+        for i in _peaks(ratio, np.sign(change)):
+            yield Movement(
+                i, i + width, None, float(change[i]), float(took[i]), float(needed[i]), float(available[i])
+            )
+        width *= 2
+
+
+def swings(
+    time_s: Floats, value_c: Floats, rounding_k: float, medium: Medium, supply: Supply
+) -> Iterator[Movement]:
+    """Yield the movements there and back that the machine could not have made, the worst of each run."""
+    for sign in (1.0, -1.0):
+        signed = sign * value_c
+        give_w, take_w = medium.swing_share * supply.give_w, medium.swing_share * supply.take_w
+        out_w, back_w = (give_w, take_w) if sign > 0 else (take_w, give_w)
+        slug_k = np.zeros(len(value_c)) if sign > 0 else medium.slug_share * supply.warmer_k
+        yield from _swings_up(time_s, signed, sign, rounding_k, medium, slug_k, out_w, back_w)
+
+
+def _swings_up(
+    time_s: Floats,
+    value: Floats,
+    sign: float,
+    rounding_k: float,
+    medium: Medium,
+    slug_k: Floats,
+    out_w: Floats,
+    back_w: Floats,
+) -> Iterator[Movement]:
+    index = np.arange(len(value))
+    before, after = value.copy(), value.copy()
+    shortest, flicker_k = _shortest_s(time_s), _flicker_k(value, rounding_k)
+    reach, width = 0, 1
+    while width < len(value):
+        # lowest value within `width` readings to either side, from the half as wide windows
+        step = width - reach
+        before = np.minimum(before, before[np.maximum(index - step, 0)])
+        after = np.minimum(after, after[np.minimum(index + step, len(value) - 1)])
+        reach = width
+        first, last = np.maximum(index - width, 0), np.minimum(index + width, len(value) - 1)
+        if float(np.min(time_s[last] - time_s[first])) > LONGEST_WINDOW_S:
+            return
+        height = value - np.maximum(before, after)
+        slug = slug_k[first] * -np.expm1(-(time_s[last] - time_s[first]) / (2.0 * SLUG_S))
+        mixed = medium.mixing_swing_k * -np.expm1(-(time_s[last] - time_s[first]) / MIXING_S)
+        moved = height - np.maximum(rounding_k + flicker_k + mixed, LEAST_SWING_K) - slug
+        if np.any(moved > 0):
+            out_s = np.maximum(time_s - time_s[first], shortest)
+            back_s = np.maximum(time_s[last] - time_s, shortest)
+            out, back = _needed_w(moved, out_s, medium), _needed_w(moved, back_s, medium)
+            out_ratio, back_ratio = (
+                out / np.maximum(out_w, out_w[first]),
+                back / np.maximum(back_w, back_w[last]),
+            )
+            ratio = np.maximum(out_ratio, back_ratio)
+            for i in _peaks(ratio, np.ones(len(ratio))):
+                leaves = bool(out_ratio[i] >= back_ratio[i])
+                a, b = _extent(value, i, float(height[i]), int(first[i]), int(last[i]))
+                took = float(out_s[i] if leaves else back_s[i])
+                needed = float(out[i] if leaves else back[i])
+                change = sign * float(height[i])
+                yield Movement(a, b, int(i), change, took, needed, needed / float(ratio[i]))
+        width *= 2
+
+
+def _needed_w(moved_k: Floats, took_s: Floats, medium: Medium) -> Floats:
+    return np.asarray(heat_needed_w(np.maximum(moved_k, 0.0), took_s, medium.capacity_j_k))
+
+
+def _lag_ratio(
+    start_c: Floats, change_k: Floats, took_s: Floats, rounding_k: float, medium: Medium, supply: Supply
+) -> Floats:
+    """Return how far the fluid would have had to be from the reading, against how far it can be at all."""
+    moved = np.maximum(np.abs(change_k) - rounding_k - NOISE_K, 0.0)
+    away = np.abs(fluid_needed_c(start_c, moved, took_s, medium.sensor_tau_s) - start_c)
+    room = np.where(change_k > 0, supply.hottest_c[: len(start_c)] - start_c, start_c - supply.coldest_c)
+    return np.asarray(away / np.maximum(room, 1.0))
+
+
+def _flicker_k(value_c: Floats, rounding_k: float) -> float:
+    """Return what the module's input flickers by on top of its rounding: the usual size of a single change."""
+    changes = np.abs(np.diff(value_c))
+    changes = changes[changes > 0]
+    usual = float(np.median(changes)) if len(changes) else 0.0
+    return min(max(usual - rounding_k, NOISE_K - rounding_k, LEAST_FLICKER_K), MOST_FLICKER_K)
+
+
+def _shortest_s(time_s: Floats) -> float:
+    """Return the shortest time that two readings can honestly be apart: half their usual spacing."""
+    return max(0.5 * float(np.median(np.diff(time_s))), 0.02) if len(time_s) > 1 else 1.0
+
+
+def _peaks(ratio: Floats, sign: Floats) -> NDArray[np.int64]:
+    """Return the index of the largest ratio in each unbroken run of impossible movements of one sign."""
+    hits = np.flatnonzero(ratio > 1.0)
+    if not len(hits):
+        return hits
+    breaks = np.flatnonzero((np.diff(hits) > 1) | (np.diff(sign[hits]) != 0)) + 1
+    return np.array([run[np.argmax(ratio[run])] for run in np.split(hits, breaks)], dtype=np.int64)
+
+
+def _extent(value: Floats, peak: int, height: float, first: int, last: int) -> tuple[int, int]:
+    """Return the readings around `peak` that stand clear of the base of the swing."""
+    clear = value[first : last + 1] > value[peak] - 0.7 * height
+    left = np.flatnonzero(~clear[: peak - first])
+    right = np.flatnonzero(~clear[peak - first :])
+    return (
+        first + int(left[-1]) + 1 if len(left) else first,
+        peak + int(right[0]) - 1 if len(right) else last,
+    )

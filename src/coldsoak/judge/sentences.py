@@ -1,0 +1,89 @@
+"""The one sentence that says why a reading cannot be true."""
+
+from coldsoak.judge.bounds import OutOfBounds
+from coldsoak.judge.frozen import Standstill
+from coldsoak.judge.machine import Supply
+from coldsoak.judge.medium import Medium
+from coldsoak.judge.movement import Movement
+from coldsoak.physics.lag import fluid_needed_c
+
+ABSOLUTE_ZERO_C = -273.15
+FURNACE_C = 1000.0
+
+
+def movement_sentence(
+    movement: Movement, start_c: float, rounding_k: float, medium: Medium, supply: Supply
+) -> str:
+    """Say what the movement would have taken, in the terms of whichever limit it breaks harder."""
+    size = abs(movement.change_k)
+    way = "up" if movement.change_k > 0 else "down"
+    head = f"{way} {_degrees(size)} °C in {_seconds(movement.time_s)}"
+    if movement.peak is not None:
+        head = f"{way} {_degrees(size)} °C and back within {_seconds(2 * movement.time_s)}"
+    lag_k = max(size - rounding_k, 0.0)
+    signed = lag_k if movement.change_k > 0 else -lag_k
+    needed_c = float(fluid_needed_c(start_c, signed, movement.time_s, medium.sensor_tau_s))
+    if movement.peak is None and (needed_c > medium.hottest_c or needed_c < supply.coldest_c):
+        return (
+            f"{head}: a sensor that needs {medium.sensor_tau_s:.0f} s to follow would have had to sit in "
+            f"{medium.label} {_bounded(needed_c)}; the {medium.label} cannot do this, the circuit can"
+        )
+    verb = "give" if movement.change_k > 0 else "take away"
+    if movement.peak is not None:
+        verb = "turn round"
+    what = "sensor" if medium.is_air else medium.label
+    return (
+        f"{head}: the {what} would have needed {_watts(movement.needed_w)}, "
+        f"the machine could {verb} at most {_watts(movement.available_w)}"
+    )
+
+
+def bounds_sentence(run: OutOfBounds, medium: Medium) -> str:
+    """Say how far the reading lies outside anything the medium can be."""
+    if run.value_c < run.limit_c:
+        return (
+            f"reads {run.value_c:.0f} °C where nothing in the log is near: {medium.label} below "
+            f"{run.limit_c:.0f} °C cannot be here, an open circuit reads like this"
+        )
+    return (
+        f"reads {run.value_c:.0f} °C: hotter than {medium.label} can get ({run.limit_c:.0f} °C), "
+        "a circuit shorted to ground reads like this"
+    )
+
+
+def standstill_sentence(run: Standstill, time_s: float) -> str:
+    """Say how long the reading stood still and what it does otherwise."""
+    return (
+        f"stands at {run.value_c:.1f} °C for {_seconds(time_s)}, {run.last - run.first + 1} readings the same, where it "
+        f"has never moved less than {run.usual_k:.1f} °C in as long: it is frozen"
+    )
+
+
+def _degrees(size_k: float) -> str:
+    return f"{size_k:.0f}" if size_k >= 10 or size_k == round(size_k) else f"{size_k:.1f}"
+
+
+def _bounded(temp_c: float) -> str:
+    if temp_c > FURNACE_C:
+        return f"hotter than {FURNACE_C:.0f} °C"
+    if temp_c < ABSOLUTE_ZERO_C:
+        return "colder than absolute zero"
+    return f"at {temp_c:.0f} °C"
+
+
+def _seconds(time_s: float) -> str:
+    if time_s >= 5400:
+        return f"{time_s / 3600:.1f} h"
+    if time_s >= 90:
+        return f"{time_s / 60:.0f} min"
+    return f"{time_s:.1f} s" if time_s < 10 else f"{time_s:.0f} s"
+
+
+def _watts(heat_w: float) -> str:
+    return (
+        f"{heat_w / 1000:.0f} kW"
+        if heat_w >= 10_000
+        else f"{heat_w / 1000:.1f} kW"
+        if heat_w >= 1000
+        else f"{heat_w:.0f} W"
+    )

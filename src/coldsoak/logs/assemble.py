@@ -1,0 +1,139 @@
+"""From raw columns to a Log: which column is the clock, what the others are, how often each was asked."""
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coldsoak.errors import InputError
+from coldsoak.logs.channels import Understood, make_channels
+from coldsoak.logs.clock_column import find_time
+from coldsoak.logs.dictionary import Quantity, Unit, find_unit, quantity, recognise, units
+from coldsoak.logs.log import Log, Provenance
+from coldsoak.logs.mapping import Mapping, mapping_key, parse_mappings
+from coldsoak.logs.raw import RawColumn, RawTable
+from coldsoak.logs.temperature_unit import choose
+
+Floats = NDArray[np.float64]
+
+
+def assemble(table: RawTable, mapping: Iterable[str | Mapping] = (), rate_hz: float | None = None) -> Log:
+    """Turn the raw columns of a file into a Log."""
+    mappings = parse_mappings(mapping)
+    line, used = find_time(table, rate_hz)
+    for sentence in line.assumed:
+        table.report.assume(sentence)
+    left = [c for c in table.columns if not any(c is u for u in used) or _is_reading(c)]
+    left = [c for c in left if not c.is_date and c.clock is None]
+    named = _unique_names(left, table)
+    _check_mappings(mappings, table, named)
+    understood = _understand(left, named, mappings, table)
+    channels = make_channels(named, understood, line, table)
+    provenance = Provenance(
+        table.file,
+        table.sha256,
+        len(line.time_s),
+        table.format,
+        tuple(table.report.assumed),
+        tuple(table.report.unreadable),
+        table.report.unreadable_count,
+    )
+    return Log(line.time_s, channels, provenance, line.gaps, line.trip_rows)
+
+
+def _is_reading(column: RawColumn) -> bool:
+    """A run time used as the clock is a reading too; a plain clock is not."""
+    found = recognise(column.name).quantity
+    return found is not None and found.name == "run_time" and column.clock is None
+
+
+def _unique_names(columns: list[RawColumn], table: RawTable) -> list[str]:
+    names: list[str] = []
+    for column in columns:
+        name, again = column.name or "(no name)", 2
+        while name in names:
+            name = f"{column.name} ({again})"
+            again += 1
+        if again > 2:
+            table.report.assume(
+                f"Two columns are called {column.name!r}: the later one is called {name!r} here."
+            )
+        names.append(name)
+    return names
+
+
+def _check_mappings(mappings: dict[str, Mapping], table: RawTable, names: list[str]) -> None:
+    known = {mapping_key(n) for n in names} | {mapping_key(c.name) for c in table.columns}
+    for key, wanted in mappings.items():
+        if key not in known:
+            shown = ", ".join(repr(n) for n in names)
+            raise InputError(f"There is no column {wanted.name!r} in {table.file} to map; it has {shown}.")
+
+
+@dataclass(frozen=True)
+class _Said:
+    """What header, cells and mappings say of a column."""
+
+    quantity: Quantity | None
+    unit: Unit | None
+    shown: str
+
+
+def _understand(
+    columns: list[RawColumn], names: list[str], mappings: dict[str, Mapping], table: RawTable
+) -> list[Understood]:
+    """Return quantity, unit and values in that unit of every column."""
+    said = [_say(c, n, mappings, table) for c, n in zip(columns, names, strict=True)]
+    named = Counter(s.unit.name for s in said if s.quantity and s.unit and s.unit.kind == "temperature")
+    unnamed = [
+        i for i, s in enumerate(said) if s.quantity and s.unit is None and s.quantity.kind == "temperature"
+    ]
+    choices = choose([(said[i].quantity, columns[i].values) for i in unnamed], named)  # type: ignore[misc]
+    reasons: dict[tuple[bool, str], list[str]] = {}
+    for i, choice in zip(unnamed, choices, strict=True):
+        said[i] = replace(said[i], unit=units()["degF" if choice.fahrenheit else "degC"])
+        reasons.setdefault((choice.fahrenheit, choice.reason), []).append(names[i])
+    for (fahrenheit, reason), those in reasons.items():
+        shown = ", ".join(repr(n) for n in those)
+        table.report.assume(
+            f"No unit is given for {shown}: taken as {'°F' if fahrenheit else '°C'}, {reason}; override with --map NAME=QUANTITY[UNIT]."
+        )
+    return [_in_canonical(c, s) for c, s in zip(columns, said, strict=True)]
+
+
+def _say(column: RawColumn, name: str, mappings: dict[str, Mapping], table: RawTable) -> _Said:
+    seen = recognise(column.name)
+    found, unit = seen.quantity, seen.unit
+    if column.unit_text:
+        unit = (
+            unit or find_unit(column.unit_text, found.kind if found else None) or find_unit(column.unit_text)
+        )
+        if found is None and unit is not None and unit.kind == "temperature":
+            found = quantity("other_temp")
+    wanted = mappings.get(mapping_key(name)) or mappings.get(mapping_key(column.name))
+    if wanted is not None:
+        fits = unit is not None and unit.kind == wanted.quantity.kind
+        return _Said(wanted.quantity, wanted.unit or (unit if fits else None), "")
+    if found is not None and unit is not None and unit.kind != found.kind:
+        table.report.assume(
+            f"{name!r} is not taken as {found.name}: its unit {unit.name} does not fit; override with --map."
+        )
+        found = None
+    return _Said(found, unit, column.unit_text or "")
+
+
+def _in_canonical(column: RawColumn, said: _Said) -> Understood:
+    if said.quantity is None:
+        return None, said.unit.name if said.unit else said.shown, column.values
+    unit = said.unit or units()[said.quantity.unit]
+    return said.quantity, said.quantity.unit, _convert(column.values, unit)
+
+
+def _convert(values: Floats, unit: Unit) -> Floats:
+    if unit.scale == 1.0 and unit.offset == 0.0:
+        return values
+    if unit.name == "degF":  # exact where the result is a whole number
+        return np.asarray((values - 32.0) / 1.8)
+    return np.asarray(values * unit.scale + unit.offset)

@@ -1,0 +1,94 @@
+"""Rows of a text table in pieces: a fast way for clean pieces, which says so when a piece is not clean."""
+
+import io
+from collections.abc import Iterator
+from typing import BinaryIO
+
+import numpy as np
+import polars as pl
+
+from coldsoak.logs.sniff import Layout
+
+CHUNK_BYTES = 48 << 20
+
+
+def pieces(source: BinaryIO, size: int = CHUNK_BYTES) -> Iterator[bytes]:
+    r"""Read a seekable `source` on in pieces of about `size` bytes that end with a whole line.
+
+    >>> list(pieces(io.BytesIO(b"ab\ncd\nef"), 4))
+    [b'ab\n', b'cd\n', b'ef']
+    """
+    start = source.tell()
+    end = source.seek(0, io.SEEK_END)
+    while start < end:
+        stop = _line_end(source, start, min(start + size, end), end)
+        source.seek(start)
+        piece = source.read(stop - start)
+        if not piece:
+            return
+        yield piece
+        start += len(piece)
+
+
+def _line_end(source: BinaryIO, start: int, stop: int, end: int) -> int:
+    """Return the end of the last whole line before `stop`, or of the line that goes on there if it is that long."""
+    if stop >= end:
+        return end
+    reach = 1 << 16
+    while True:
+        begin = max(stop - reach, start)
+        source.seek(begin)
+        cut = source.read(stop - begin).rfind(b"\n") + 1
+        if cut:
+            return begin + cut
+        if begin == start:
+            break
+        reach *= 4
+    source.seek(stop)
+    return stop + len(source.readline())
+
+
+def read_clean(piece: bytes, layout: Layout, width: int) -> pl.DataFrame | None:
+    """Read a piece whose every row has `width` cells, each a plain number, a blank or a clock text; None if it is not so.
+
+    Everything that the fast parser would pass over in silence is checked: rows of another width, infinite
+    values, quotes that swallow lines, a decimal point where commas are used.
+    """
+    if layout.decimal == "," and b"." in piece:
+        return None
+    kinds = [c.kind for c in layout.columns[:width]]
+    schema = {
+        f"{i}": pl.Float64 if kind in {"number", "empty"} else pl.String for i, kind in enumerate(kinds)
+    }
+    try:
+        frame = pl.read_csv(
+            io.BytesIO(piece),
+            has_header=False,
+            schema=schema,
+            separator=layout.separator,
+            quote_char='"' if layout.quoted else None,
+            decimal_comma=layout.decimal == ",",
+        )
+    except pl.exceptions.PolarsError:
+        return None
+    return frame if _is_whole(frame, piece, layout, width) and _is_finite(frame, piece) else None
+
+
+def _is_whole(frame: pl.DataFrame, piece: bytes, layout: Layout, width: int) -> bool:
+    """Say whether every line is one row of `width` cells: a row too long is an error already, one too short ends blank."""
+    ends_blank = frame.to_series(width - 1).null_count() > 0
+    if not layout.quoted and (width == 1 or not ends_blank):
+        return True
+    view = np.frombuffer(piece, dtype=np.uint8)
+    lines = int(np.count_nonzero(view == ord("\n"))) + (not piece.endswith(b"\n"))
+    return frame.height == lines and int(np.count_nonzero(view == ord(layout.separator))) == lines * (
+        width - 1
+    )
+
+
+def _is_finite(frame: pl.DataFrame, piece: bytes) -> bool:
+    """Say whether no number is infinite: that takes the word, or an exponent."""
+    if not any(letter in piece for letter in (b"i", b"I", b"e", b"E")):
+        return True
+    infinite = frame.select(pl.col(pl.Float64).is_infinite().any())
+    return not (infinite.width and any(infinite.row(0)))

@@ -1,0 +1,89 @@
+"""Which column of a table is its clock, and the time line it gives."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coldsoak.errors import InputError, LogError
+from coldsoak.logs.clock import ClockKind
+from coldsoak.logs.dictionary import clock_rank, find_unit, recognise
+from coldsoak.logs.raw import RawColumn, RawTable
+from coldsoak.logs.timeline import Timeline, clock_scale, regular, timeline
+
+Floats = NDArray[np.float64]
+
+
+def find_time(table: RawTable, rate_hz: float | None) -> tuple[Timeline, list[RawColumn]]:
+    """Return the time line of a table and the columns that served for it."""
+    rows = len(table.columns[0].values)
+    if rate_hz is not None:
+        if not 0 < rate_hz < float("inf"):
+            raise InputError(
+                f"A rate of {rate_hz:g} Hz is not possible: give the rows written per second, such as --rate 10."
+            )
+        return regular(rows, rate_hz), [c for c in table.columns if clock_rank(c.name) is not None]
+    candidates = _clock_candidates(table)
+    if not candidates:
+        raise LogError(
+            f"{table.file} has no column that can be its clock; say how many rows it wrote a second with --rate HZ."
+        )
+    column = candidates[0]
+    if column.clock is ClockKind.TIME_OF_DAY and (dates := _date_beside(table)) is not None:
+        values = column.values + dates.values
+        return timeline(values, ClockKind.DATE_TIME, column.name, table.trip_starts), [column]
+    if column.clock is ClockKind.TIME_OF_DAY or column.clock is ClockKind.DATE_TIME:
+        return timeline(column.values, column.clock, column.name, table.trip_starts), [column]
+    scale, note = _number_scale(column)
+    if note:
+        table.report.assume(note)
+    return timeline(column.values * scale, ClockKind.NUMBER, column.name, table.trip_starts), [column]
+
+
+def _date_beside(table: RawTable) -> RawColumn | None:
+    return next((c for c in table.columns if c.is_date and not np.isnan(c.values).any()), None)
+
+
+def _number_scale(column: RawColumn) -> tuple[float, str]:
+    seen = recognise(column.name)
+    unit = (find_unit(column.unit_text, "time") if column.unit_text else None) or (
+        seen.unit if seen.unit and seen.unit.kind == "time" else None
+    )
+    if unit is not None:
+        return unit.scale, ""
+    if seen.quantity is not None and seen.quantity.name == "run_time":
+        return 1.0, f"The run time {column.name!r} serves as the clock, in seconds."
+    return clock_scale(column.values, column.name)
+
+
+def _clock_candidates(table: RawTable) -> list[RawColumn]:
+    ranked: list[tuple[int, int, RawColumn]] = []
+    for place, column in enumerate(table.columns):
+        rank = clock_rank(column.name)
+        found = recognise(column.name).quantity
+        named = rank is not None or (found is not None and found.name == "run_time")
+        if (
+            column.is_date
+            or not (named or column.clock is not None or place == 0)
+            or not _could_be_clock(column)
+        ):
+            continue
+        if column.clock is not None:
+            ranked.append((rank if rank is not None else 100, place, column))
+        elif rank is not None:
+            ranked.append((200 + rank, place, column))
+        elif found is not None and found.name == "run_time":
+            ranked.append((400, place, column))
+        elif place == 0 and not column.name and _always_rises(column.values):
+            ranked.append((500, place, column))
+    ranked.sort(key=lambda entry: entry[:2])
+    return [column for _, _, column in ranked]
+
+
+def _could_be_clock(column: RawColumn) -> bool:
+    seen = column.values[~np.isnan(column.values)]
+    if len(seen) < max(1, 0.5 * len(column.values)):
+        return False
+    return len(seen) == 1 or bool(np.any(seen != seen[0]))
+
+
+def _always_rises(values: Floats) -> bool:
+    return not np.isnan(values).any() and bool(np.all(np.diff(values) > 0))

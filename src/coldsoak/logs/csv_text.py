@@ -1,0 +1,176 @@
+"""CSV-like text: comma, semicolon or tab, clean or dirty."""
+
+import io
+from pathlib import Path
+from typing import BinaryIO
+
+import numpy as np
+import polars as pl
+from numpy.typing import NDArray
+
+from coldsoak.errors import LogError
+from coldsoak.logs import clock as clocks
+from coldsoak.logs.careful import CarefulReader, column_states
+from coldsoak.logs.chunks import pieces, read_clean
+from coldsoak.logs.digest import Digest
+from coldsoak.logs.encoding import decode, encoding_of, refuse_other_files
+from coldsoak.logs.growing import GrowingColumns
+from coldsoak.logs.raw import RawColumn, RawTable, Report
+from coldsoak.logs.sniff import Layout, sniff
+
+Floats = NDArray[np.float64]
+HEAD_BYTES = 256 << 10
+CAREFUL_BYTES = 8 << 20
+
+
+def read_csv_text(path: Path) -> RawTable:
+    """Read a CSV-like text file into columns of numbers."""
+    file = str(path)
+    with path.open("rb") as handle, Digest() as digest:
+        head = handle.read(HEAD_BYTES)
+        refuse_other_files(head, file)
+        encoding, mark = encoding_of(head)
+        if encoding.startswith("utf-16") or (b"\n" not in head and b"\r" in head):
+            data = head + handle.read()
+            digest.update(data)
+            text = data[mark:].decode(encoding, errors="replace").replace("\r\n", "\n").replace("\r", "\n")
+            return _read(io.BytesIO(text.encode("utf-8")), "utf-8", file, digest, hashed=True)
+        digest.update(head[:mark])
+        handle.seek(mark)
+        return _read(handle, encoding, file, digest, hashed=False)
+
+
+def _read(source: BinaryIO, encoding: str, file: str, digest: Digest, *, hashed: bool) -> RawTable:
+    start = source.tell()
+    head = source.read(HEAD_BYTES)
+    whole = len(head) < HEAD_BYTES
+    raw_lines = head.split(b"\n")
+    if (not whole and len(raw_lines) > 1) or not raw_lines[-1]:
+        raw_lines.pop()
+    lines = [decode(line, encoding).rstrip("\r") for line in raw_lines]
+    layout = sniff(lines, file, whole=whole)
+    report = Report(assumed=list(layout.notes))
+    header = "" if layout.header_line is None else "".join(lines[layout.header_line].split())
+    reader = CarefulReader(layout, column_states(layout), report, encoding, header)
+    below = sum(len(line) + 1 for line in raw_lines[: layout.data_line])
+    source.seek(start + below)
+    hashing = None if hashed else digest
+    if hashing:
+        hashing.update(head[:below])
+    values = _values(source, layout, reader, hashing)
+    if not len(values[0]):
+        raise LogError(f"{file} has a header but no rows of numbers: record again and export the whole log.")
+    columns = _columns(layout, reader, values)
+    _notes(layout, reader, values, report)
+    return RawTable(file, digest.result(), "csv", columns, report, tuple(reader.tally.repeated_headers))
+
+
+def _values(source: BinaryIO, layout: Layout, reader: CarefulReader, digest: Digest | None) -> list[Floats]:
+    columns: GrowingColumns | None = None
+    line = layout.data_line + 1
+    for piece in pieces(source):
+        if digest:
+            digest.update(piece)
+        clean = read_clean(piece, layout, layout.width)
+        got = _from_frame(clean, layout) if clean is not None else None
+        if got is None:
+            got = list(_carefully(piece, line, columns.rows if columns else 0, reader))
+        if columns is None:
+            columns = GrowingColumns(len(layout.columns), _expected_rows(source, len(piece), len(got[0])))
+        line += piece.count(b"\n") if clean is None else clean.height
+        columns.add(got)
+    return columns.take() if columns else [np.empty(0) for _ in layout.columns]
+
+
+def _expected_rows(source: BinaryIO, piece_bytes: int, piece_rows: int) -> int:
+    """Estimate the rows of the whole file from its first piece, which has just been read."""
+    at = source.tell()
+    left = source.seek(0, io.SEEK_END) - at
+    source.seek(at)
+    return piece_rows + (int(1.03 * left / piece_bytes * piece_rows) + 1000 if left else 0)
+
+
+def _carefully(piece: bytes, line: int, row: int, reader: CarefulReader) -> list[Floats]:
+    got: list[list[Floats]] = []
+    for part in pieces(io.BytesIO(piece), CAREFUL_BYTES):
+        values = reader.read(part, line, row)
+        line += part.count(b"\n")
+        row += len(values[0])
+        got.append(values)
+    return [np.concatenate(columns) for columns in zip(*got, strict=True)]
+
+
+def _from_frame(frame: pl.DataFrame, layout: Layout) -> list[Floats | pl.Series] | None:
+    """Take a clean piece as it is; None if a clock or a text in it needs a second look."""
+    out: list[Floats | pl.Series] = []
+    for j in range(len(layout.columns)):
+        values = _series(frame.to_series(j), j, layout) if j < frame.width else np.full(frame.height, np.nan)
+        if values is None:
+            return None
+        out.append(values)
+    return out if not _may_be_blank(out[0]) else _without_blank_rows(out)
+
+
+def _may_be_blank(first: Floats | pl.Series) -> bool:
+    return bool(first.null_count()) if isinstance(first, pl.Series) else bool(np.isnan(first).any())
+
+
+def _without_blank_rows(out: list[Floats | pl.Series]) -> list[Floats | pl.Series]:
+    arrays: list[Floats] = [v.to_numpy() if isinstance(v, pl.Series) else v for v in out]
+    blank = np.isnan(arrays[0])
+    for values in arrays[1:]:
+        blank &= np.isnan(values)
+    return out if not blank.any() else [values[~blank] for values in arrays]
+
+
+def _series(series: pl.Series, j: int, layout: Layout) -> Floats | pl.Series | None:
+    kind = layout.columns[j].kind
+    if kind in {"number", "empty"}:
+        return series
+    if kind == "clock":
+        if series.null_count():
+            return None
+        return clocks.fixed_width(series.str.join("").item(), len(series), layout.clock_kinds[j])
+    if kind == "date":
+        values = clocks.dates(series.to_list(), layout.date_order)
+        return None if np.isnan(values).any() else values
+    return None if series.str.contains(r"\d").any() else np.full(len(series), np.nan)
+
+
+def _columns(layout: Layout, reader: CarefulReader, values: list[Floats]) -> list[RawColumn]:
+    columns = []
+    for j, (column, state) in enumerate(zip(layout.columns, reader.states, strict=True)):
+        unit = column.unit_text or (state.base.name if state.base else None)
+        if column.kind == "text" and np.isnan(values[j]).all():
+            continue
+        if not column.name and np.isnan(values[j]).all():
+            continue
+        clock = layout.clock_kinds.get(j)
+        columns.append(RawColumn(column.name, values[j], unit, clock, column.kind == "date"))
+    return columns
+
+
+def _notes(layout: Layout, reader: CarefulReader, values: list[Floats], report: Report) -> None:
+    width = layout.width
+    if len(layout.columns) > width:
+        names = ", ".join(repr(c.name) for c in layout.columns[width:])
+        report.assume(
+            f"Rows hold {width} cells where the header names {len(layout.columns)} columns: {names} stay blank."
+        )
+    if reader.tally.short:
+        report.assume(
+            f"{reader.tally.short} row{'s' * (reader.tally.short > 1)} too short (first: line {reader.tally.first_short}): the cells "
+            "missing at the end are taken as blank."
+        )
+    for j, (column, state) in enumerate(zip(layout.columns, reader.states, strict=True)):
+        if column.kind == "text" and np.isnan(values[j]).all():
+            report.assume(f"Column {column.name!r} holds text, not numbers: left out.")
+        if column.glued:
+            report.assume(f"The unit of {column.name!r} is read from its cells.")
+        for unit, cells in state.converted.items():
+            report.assume(f"In {column.name!r} {cells} different texts carry {unit}: converted.")
+    if reader.tally.repeated_headers:
+        times = len(reader.tally.repeated_headers)
+        report.assume(f"The header comes again {times} time{'s' * (times > 1)}: each starts a new trip.")
+    if layout.decimal == ",":
+        report.assume("Numbers are read with a decimal comma.")

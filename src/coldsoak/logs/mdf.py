@@ -1,0 +1,70 @@
+"""MDF4 measurement files (ASAM), through the optional library asammdf."""
+
+import hashlib
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from coldsoak.errors import LogError, MissingExtraError
+from coldsoak.logs.clock import ClockKind
+from coldsoak.logs.raw import RawColumn, RawTable, Report
+
+MAGIC = b"MDF     "
+
+
+def read_mdf(path: Path) -> RawTable:
+    """Read the numeric channels of a measurement file; rows are all times at which any of them was read."""
+    try:
+        import asammdf  # noqa: PLC0415 (heavy, and only there with the extra)
+    except ImportError as problem:
+        raise MissingExtraError(
+            f"{path} is a measurement file (MDF), whose reader is not installed: run `pip install 'coldsoak[mdf]'` and read it again."
+        ) from problem
+    report = Report()
+    try:
+        with asammdf.MDF(path) as mdf:
+            signals = _signals(mdf, report)
+    except (asammdf.blocks.utils.MdfException, ValueError, KeyError, IndexError, OSError) as problem:
+        raise LogError(
+            f"{path} is a measurement file (MDF) that cannot be opened ({problem}): record or export it again."
+        ) from problem
+    if not signals:
+        raise LogError(f"{path} holds no numeric channels: export the measured channels again.")
+    times = np.unique(np.concatenate([t for _, _, t, _ in signals]))
+    columns = [RawColumn("Time", times, "s", ClockKind.NUMBER)]
+    for name, unit, at, values in signals:
+        spread = np.full(len(times), np.nan)
+        spread[np.searchsorted(times, at)] = values
+        columns.append(RawColumn(name, spread, unit or None))
+    sparse = any(len(at) < len(times) for _, _, at, _ in signals)
+    return RawTable(str(path), _sha256(path), "mdf", columns, report, held=not sparse)
+
+
+def _sha256(path: Path) -> str:
+    with path.open("rb") as handle:
+        return hashlib.file_digest(handle, "sha256").hexdigest()
+
+
+def _signals(mdf: Any, report: Report) -> list[tuple[str, str, np.ndarray[Any, Any], np.ndarray[Any, Any]]]:
+    found = []
+    for signal in mdf.iter_channels(skip_master=True):
+        samples = np.asarray(signal.samples)
+        if samples.ndim != 1 or samples.dtype.kind not in "fiub":
+            report.assume(f"Channel {signal.name!r} holds no numbers: left out.")
+            continue
+        if not len(samples):
+            continue
+        values = samples.astype(np.float64)
+        if signal.invalidation_bits is not None:
+            values[np.asarray(signal.invalidation_bits, dtype=bool)] = np.nan
+        values[np.isinf(values)] = np.nan
+        found.append(
+            (
+                str(signal.name),
+                str(signal.unit or ""),
+                np.asarray(signal.timestamps, dtype=np.float64),
+                values,
+            )
+        )
+    return found

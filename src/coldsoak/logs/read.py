@@ -1,0 +1,46 @@
+"""One door for every log format."""
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from coldsoak.errors import LogError
+from coldsoak.logs.assemble import assemble
+from coldsoak.logs.candump import looks_like_candump, read_candump
+from coldsoak.logs.csv_text import read_csv_text
+from coldsoak.logs.log import Log
+from coldsoak.logs.mapping import Mapping
+from coldsoak.logs.mdf import MAGIC as MDF
+from coldsoak.logs.mdf import read_mdf
+from coldsoak.logs.parquet import MAGIC as PARQUET
+from coldsoak.logs.parquet import read_parquet
+from coldsoak.logs.raw import RawTable
+
+_HEAD_BYTES = 4096
+
+
+def read_log(path: str | Path, *, mapping: Iterable[str | Mapping] = (), rate_hz: float | None = None) -> Log:
+    """Read a log file of any known format.
+
+    `mapping` holds overrides NAME=QUANTITY[UNIT]; `rate_hz` gives the rows per second of a log without a clock.
+    Raises LogError, in one sentence that says what to do, for a file that is no log.
+    """
+    path = Path(path)
+    if not path.exists():
+        raise LogError(f"{path} is not there: check the spelling and the folder.")
+    if not path.is_file():
+        raise LogError(f"{path} is no file: name a log file in it.")
+    with path.open("rb") as handle:
+        head = handle.read(_HEAD_BYTES)
+    table = _table(path, head)
+    return table if isinstance(table, Log) else assemble(table, mapping, rate_hz)
+
+
+def _table(path: Path, head: bytes) -> RawTable | Log:
+    """Choose the reader by what the file holds; its suffix is not trusted."""
+    if head.startswith(PARQUET):
+        return read_parquet(path)
+    if head.startswith(MDF):
+        return read_mdf(path)
+    if head[:1] in b" (\t\r\n" and looks_like_candump(head.decode("ascii", errors="replace")):
+        return read_candump(path)
+    return read_csv_text(path)

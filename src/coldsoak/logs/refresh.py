@@ -1,0 +1,149 @@
+"""How often a logger really asked: rows at which a channel was read, told from the pattern of changes."""
+
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Rows = NDArray[np.int64]
+
+_FEW_CHANGES = 12
+_LOOK_CHANGES = 20_000
+
+
+def changes(values: Floats) -> Rows:
+    """Return the rows that hold another number than the row before (the first number counts as a change).
+
+    >>> changes(np.array([np.nan, 5.0, 5.0, 6.0]))
+    array([1, 3])
+    """
+    known = ~np.isnan(values)
+    different = np.empty(len(values), dtype=bool)
+    if len(values):
+        different[0] = known[0]
+        different[1:] = (values[1:] != values[:-1]) & known[1:]
+    return np.flatnonzero(different)
+
+
+def step_size(values: Floats) -> float:
+    """Return the smallest step between distinct values, 0 where there is none; tiny rounding noise is no step.
+
+    >>> step_size(np.array([1.0, 1.5, 1.0, 3.0])), step_size(np.array([2.0, 2.0]))
+    (0.5, 0.0)
+    """
+    seen = values[~np.isnan(values)]
+    if len(seen) > 400_000:
+        seen = seen[:: len(seen) // 200_000]
+    distinct = np.unique(seen)
+    if len(distinct) < 2:
+        return 0.0
+    steps = np.diff(distinct)
+    noise = 1e-9 * max(abs(float(distinct[0])), abs(float(distinct[-1])))
+    steps = steps[steps > noise]
+    return float(steps.min()) if len(steps) else 0.0
+
+
+def revealed_interval(change_rows: Rows, values: Floats, breaks: Rows) -> float | None:
+    """Return the rows between two questions that a fast-moving channel reveals, None if it does not.
+
+    A held channel jumps: between two questions the quantity moves by several steps, and yet it never changes in
+    neighbouring rows. One that is read in every row either moves by single steps or changes in neighbouring rows too.
+    """
+    rows = change_rows[:_LOOK_CHANGES]
+    if len(rows) < _FEW_CHANGES:
+        return None
+    resolution = step_size(values[: int(rows[-1]) + 1])
+    between = np.diff(rows)
+    usable = np.searchsorted(breaks, rows[1:], side="right") == np.searchsorted(
+        breaks, rows[:-1], side="right"
+    )
+    steps = np.abs(values[rows[1:]] - values[rows[1:] - 1])
+    between, steps = between[usable], np.nan_to_num(steps[usable])
+    if len(between) < _FEW_CHANGES - 2:
+        return None
+    if np.mean(steps > 1.5 * resolution) < 0.3:
+        return None
+    return _common_interval(between)
+
+
+def _common_interval(between: Rows) -> float | None:
+    """Return the interval of which the rows between changes are multiples, give or take a row or a third of it."""
+    low = float(np.quantile(between, 0.05, method="higher"))
+    if low < 2:
+        return 1.0
+    near = between[(between >= 0.6 * low) & (between <= 1.5 * low)]
+    first = float(near.mean())
+    few = between[between <= 4.5 * first]
+    polls = np.maximum(np.round(few / first), 1.0)
+    astray = np.mean(np.abs(few - polls * first) > np.maximum(0.35 * first, 1.0))
+    if len(near) < 0.15 * len(between) or astray > 0.2:
+        return None
+    return float(few.sum() / polls.sum())
+
+
+def consistent(change_rows: Rows, interval: float, breaks: Rows) -> bool:
+    """Say whether a channel's own changes allow that it was asked only every `interval` rows."""
+    rows = change_rows[:_LOOK_CHANGES]
+    between = np.diff(rows)
+    same = np.searchsorted(breaks, rows[1:], side="right") == np.searchsorted(breaks, rows[:-1], side="right")
+    between = between[same]
+    return len(between) == 0 or bool(np.mean(between < 0.7 * interval - 0.5) <= 0.05)
+
+
+def poll_rows(change_rows: Rows, present: Rows, interval: float, breaks: Rows) -> Rows:
+    """Lay the questions between the changes: every change is one, and between two the interval is filled evenly.
+
+    After each of `breaks` (first rows after a gap) the channel is held until it changes or one interval has passed.
+    """
+    if interval < 1.5 or not len(present):
+        return present
+    anchors = change_rows
+    edges = np.concatenate(([0], breaks, [int(present[-1]) + 1]))
+    asked: list[Rows] = []
+    for begin, end in pairwise(edges):
+        inside = anchors[np.searchsorted(anchors, begin) : np.searchsorted(anchors, end)]
+        first = int(present[min(np.searchsorted(present, begin), len(present) - 1)])
+        if not begin <= first < end:
+            continue
+        asked.append(_fill(inside, first, int(end), interval, held=begin != 0))
+    rows = np.unique(np.concatenate(asked)) if asked else np.empty(0, dtype=np.int64)
+    return (
+        rows[np.isin(rows, present, assume_unique=True)]
+        if len(present) < int(present[-1]) - int(present[0]) + 1
+        else rows
+    )
+
+
+def _fill(inside: Rows, first: int, end: int, interval: float, *, held: bool) -> Rows:
+    if not len(inside):
+        start = first + (round(interval) if held else 0)
+        alone = np.round(np.arange(start, end, interval)).astype(np.int64)
+        return np.asarray(alone[alone < end])
+    lead = np.round(inside[0] - interval * np.arange(1, int((inside[0] - first) / interval) + 1)).astype(
+        np.int64
+    )
+    lead = lead[lead >= first + (round(interval) if held else 0)]
+    spans = np.append(np.diff(inside), end - inside[-1]).astype(np.float64)
+    polls = np.maximum(np.round(spans / interval), 1.0)
+    polls[-1] = max(np.ceil((end - inside[-1]) / interval), 1.0)
+    spacing = spans / polls
+    spacing[-1] = interval
+    count = polls.astype(np.int64)
+    order = np.arange(int(count.sum())) - np.repeat(np.cumsum(count) - count, count)
+    filled = np.round(np.repeat(inside, count) + order * np.repeat(spacing, count)).astype(np.int64)
+    return np.concatenate([lead, filled[filled < end]])
+
+
+def refresh_s(time_s: Floats, reading_rows: Rows) -> float | None:
+    """Return the mean time between readings, gaps left out; None where there are fewer than two.
+
+    >>> refresh_s(np.array([0.0, 1.0, 2.0, 50.0, 51.0]), np.array([0, 1, 2, 3, 4]))
+    1.0
+    """
+    if len(reading_rows) < 2:
+        return None
+    steps = np.diff(time_s[reading_rows]) if len(reading_rows) < len(time_s) else np.diff(time_s)
+    middle = float(np.median(steps))
+    usual = steps[steps <= 3 * middle] if middle > 0 else steps[steps > 0]
+    return float(usual.mean()) if len(usual) else None

@@ -1,0 +1,190 @@
+"""From clock values to seconds from the first row: never falling, trips found, whole seconds spread."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coldsoak.errors import LogError
+from coldsoak.logs.clock import DAY_S, ClockKind
+from coldsoak.logs.log import Gap
+
+Floats = NDArray[np.float64]
+
+GAP_FACTOR = 5.0
+GAP_LEAST_S = 3.0
+_MANY_STEPS = 1_000_000
+_EPOCH_UNITS = (
+    (5e8, 5e9, 1.0, "seconds"),
+    (5e11, 5e12, 1e-3, "milliseconds"),
+    (5e14, 5e15, 1e-6, "microseconds"),
+    (5e17, 5e18, 1e-9, "nanoseconds"),
+)
+_ROUND_INTERVALS_S = (30.0, 60.0, 120.0, 300.0, 600.0, 900.0, 1800.0, 3600.0)
+
+
+@dataclass(frozen=True)
+class Timeline:
+    """Seconds from the first row, where trips start, where the logger wrote nothing, and what was assumed."""
+
+    time_s: Floats
+    row_interval_s: float
+    trip_rows: tuple[int, ...]
+    gaps: tuple[Gap, ...]
+    gap_rows: tuple[int, ...]
+    assumed: tuple[str, ...]
+
+
+def regular(rows: int, rate_hz: float) -> Timeline:
+    """Return the time line of a log without a clock, written `rate_hz` times a second.
+
+    >>> regular(3, 10.0).time_s
+    array([0. , 0.1, 0.2])
+    """
+    note = f"No clock was read: the rows are taken as {rate_hz:g} a second, as --rate says."
+    return Timeline(np.arange(rows) / rate_hz, 1.0 / rate_hz, (0,), (), (), (note,))
+
+
+def clock_scale(values: Floats, name: str) -> tuple[float, str]:
+    """Decide the unit of a clock of plain numbers without a unit: factor to seconds, and the sentence that says so."""
+    shown = values[~np.isnan(values)]
+    first = float(shown[0])
+    for low, high, scale, word in _EPOCH_UNITS:
+        if low <= first < high:
+            return scale, f"The clock {name!r} is taken as {word} since 1970: its first value is {first:.0f}."
+    steps = np.diff(shown)
+    moving = steps[steps > 0]
+    usual = float(np.median(moving)) if len(moving) else 0.0
+    whole = bool(np.all(shown == np.round(shown)))
+    constant = len(moving) > 2 and bool(np.all(moving == usual))
+    if whole and usual >= 20 and not (constant and usual in _ROUND_INTERVALS_S):
+        return (
+            1e-3,
+            f"The clock {name!r} has no unit; whole numbers in steps of about {usual:g} are taken as milliseconds.",
+        )
+    return 1.0, f"The clock {name!r} has no unit; steps of about {usual:g} are taken as seconds."
+
+
+def timeline(clock_s: Floats, kind: ClockKind, name: str, trip_starts: tuple[int, ...] = ()) -> Timeline:
+    """Turn clock values in seconds into a time line.
+
+    `trip_starts` are rows at which the file itself says that something new begins (its header comes again).
+    """
+    assumed: list[str] = []
+    clock = _filled(clock_s, name, assumed)
+    clock = _spread(clock, name, assumed) if len(clock) > 2 else clock
+    steps = np.diff(clock)
+    usual = _usual(steps)
+    trips = {0, *trip_starts}
+    if len(steps) and steps.min() < 0:
+        clock = _unfold(clock, kind, usual, name, trips, assumed)
+        steps = np.diff(clock)
+    time = clock - clock[0]
+    limit = max(GAP_FACTOR * usual, GAP_LEAST_S)
+    rows = np.flatnonzero(steps > limit) + 1
+    gap_rows = tuple(int(r) for r in rows if int(r) not in trips)
+    gaps = tuple(Gap(float(time[r - 1]), float(time[r])) for r in gap_rows)
+    return Timeline(time, usual, tuple(sorted(trips)), gaps, gap_rows, tuple(assumed))
+
+
+def _usual(steps: Floats) -> float:
+    seen = steps if len(steps) < _MANY_STEPS else steps[:: len(steps) // _MANY_STEPS + 1]
+    moving = seen[seen > 0]
+    return float(np.median(moving)) if len(moving) else 1.0
+
+
+def _filled(clock: Floats, name: str, assumed: list[str]) -> Floats:
+    missing = np.isnan(clock)
+    if not missing.any():
+        return clock
+    if missing.all():
+        raise LogError(
+            f"No time could be read from {name!r}; say how often a row was written with --rate HZ."
+        )
+    rows = np.arange(len(clock))
+    known = rows[~missing]
+    filled = np.interp(rows, known, clock[known])
+    step = _usual(np.diff(clock[known]) / np.diff(known)) if len(known) > 1 else 1.0
+    filled[: known[0]] = clock[known[0]] - step * (known[0] - rows[: known[0]])
+    filled[known[-1] + 1 :] = clock[known[-1]] + step * (rows[known[-1] + 1 :] - known[-1])
+    assumed.append(
+        f"{int(missing.sum())} rows have no readable time in {name!r}; it is taken from the rows around them."
+    )
+    return filled
+
+
+def _unfold(
+    clock: Floats, kind: ClockKind, usual: float, name: str, trips: set[int], assumed: list[str]
+) -> Floats:
+    """Undo midnight, restarts and steps back, one after the other."""
+    shift = np.zeros(len(clock))
+    midnights = restarts = 0
+    back: list[tuple[int, float]] = []
+    first_of_trip = float(clock[0])
+    for row in (np.flatnonzero(np.diff(clock) < 0) + 1).tolist():
+        drop = float(clock[row - 1] - clock[row])
+        if kind is ClockKind.TIME_OF_DAY and drop > DAY_S / 2:
+            midnights += 1
+            shift[row:] += DAY_S
+            continue
+        shift[row:] += drop + usual
+        near_start = clock[row] <= max(first_of_trip, 0.0) + max(1.5 * usual, 0.01)
+        restarted = kind is ClockKind.NUMBER and (
+            near_start or (clock[row] < 5 and drop > max(5.0, 10 * usual))
+        )
+        if restarted or row in trips or drop > 3 * 3600:
+            restarts += 1
+            trips.add(row)
+            first_of_trip = float(clock[row])
+        else:
+            back.append((row, drop))
+    if midnights:
+        assumed.append(
+            f"The clock {name!r} passes midnight {midnights} time{'s' * (midnights > 1)}: a day is added."
+        )
+    if restarts:
+        assumed.append(
+            f"The clock {name!r} starts again {restarts} time{'s' * (restarts > 1)}: each is a new trip, which follows "
+            f"the one before after one row interval ({usual:.3g} s)."
+        )
+    if back:
+        row, drop = back[0]
+        assumed.append(
+            f"The clock {name!r} steps back {len(back)} time{'s' * (len(back) > 1)} (first by {drop:.3g} s at row {row + 1}): "
+            f"it goes on after the usual row interval ({usual:.3g} s)."
+        )
+    return clock + shift
+
+
+def _spread(clock: Floats, name: str, assumed: list[str]) -> Floats:
+    """Spread rows over a clock that stands still for several rows (whole seconds, several rows a second)."""
+    steps = np.diff(clock)
+    if np.all(steps != 0) or not np.all(clock == np.round(clock)):
+        return clock
+    starts = np.concatenate(([0], np.flatnonzero(steps != 0) + 1))
+    lengths = np.diff(np.append(starts, len(clock)))
+    ticks = np.diff(clock[starts])
+    if not np.any(ticks > 0):
+        raise LogError(f"The clock {name!r} never moves on; say how often a row was written with --rate HZ.")
+    per_row = ticks / lengths[:-1]
+    inner = per_row[1:][per_row[1:] > 0]
+    usual = float(np.median(inner if len(inner) else per_row[per_row > 0]))
+    spacing = np.where((per_row > 3 * usual) | (per_row < usual / 3), usual, per_row)
+    within = np.arange(len(clock)) - np.repeat(starts, lengths)
+    out = np.asarray(clock + within * np.repeat(np.append(spacing, usual), lengths), dtype=np.float64)
+    lead = int(lengths[0])
+    if ticks[0] > 0:  # the first second may have begun before the first row, or the clock not yet have run
+        out[:lead] = clock[lead] - usual * np.arange(lead, 0, -1)
+    stood = (per_row < usual / 3) & (ticks > 0)
+    stood[0] = False
+    for k in np.flatnonzero(stood).tolist():
+        out[starts[k + 1] :] += lengths[k] * usual - ticks[k]
+    assumed.append(
+        f"The clock {name!r} counts whole seconds with several rows in each: rows are spread evenly, about {usual:.3g} s apart."
+    )
+    tick = float(np.median(ticks[ticks > 0]))
+    if stood.any() or lead * usual > 2 * tick or lengths[-1] * usual > 2 * tick:
+        assumed.append(
+            f"Where the clock {name!r} stands still for much longer than usual, rows are spaced at the usual {usual:.3g} s."
+        )
+    return out

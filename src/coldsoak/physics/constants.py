@@ -1,0 +1,7 @@
+"""Constants that belong to no single law, each with its source."""
+
+ZERO_CELSIUS_K = 273.15
+"""0 °C on the thermodynamic scale, exact [K]; [si-brochure] 9th edition 2019, section 2.3.1, kelvin."""
+
+SECONDS_PER_MINUTE = 60.0
+"""Exact [s/min]; [si-brochure] 9th edition 2019, table 8."""

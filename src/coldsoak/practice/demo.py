@@ -1,0 +1,102 @@
+"""The invented shop's files, written from the data in `coldsoak/demo`."""
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from importlib.resources import files
+from pathlib import Path
+from textwrap import fill
+from typing import Any
+
+from coldsoak.errors import InputError
+from coldsoak.logs.log import Log
+from coldsoak.practice.run import PracticeRun, simulate
+from coldsoak.practice.write import log_text
+
+README = "README.txt"
+OPENING = "Demo files of "
+
+
+@dataclass(frozen=True)
+class DemoLog:
+    """One log of the shop: file name, what it is about, how it comes about and how it is written.
+
+    `names` has the header text by quantity, in the order of the columns.
+    """
+
+    file: str
+    about: str
+    scenario: str
+    seed: int
+    duration_s: float
+    rate_hz: float
+    layout: str
+    names: Mapping[str, str]
+
+    def run(self) -> PracticeRun:
+        """Simulate the drive."""
+        return simulate(self.scenario, seed=self.seed, duration_s=self.duration_s, rate_hz=self.rate_hz)
+
+    def text(self) -> bytes:
+        """Return the bytes of the file."""
+        log = self.run().log
+        chosen = {c.quantity: c for c in log.channels}
+        channels = tuple(replace(chosen[quantity], name=name) for quantity, name in self.names.items())
+        return log_text(Log(log.time_s, channels, log.provenance, log.gaps), self.layout, seed=self.seed)
+
+
+def demo_logs() -> tuple[DemoLog, ...]:
+    """Return the logs of the shop.
+
+    >>> [log.scenario for log in demo_logs()]
+    ['cold_soak', 'wandering_contact', 'restricted_cooler']
+    """
+    return tuple(DemoLog(**log) for log in _shop()["log"])
+
+
+def is_demo(folder: Path) -> bool:
+    """Return whether `folder` was written by `write_demo`."""
+    readme = folder / README
+    return readme.is_file() and readme.read_text("utf-8", errors="replace").startswith(OPENING)
+
+
+def write_demo(folder: Path, *, force: bool = False) -> list[Path]:
+    """Write the shop's files into `folder` and return their paths; the bytes are the same every time.
+
+    A folder that holds something else is refused unless `force` is given; then only files of the same name
+    are replaced.
+    """
+    if folder.exists() and not folder.is_dir():
+        raise InputError(f"{folder} is a file; name a folder for the demo files.")
+    if folder.is_dir() and any(folder.iterdir()) and not is_demo(folder) and not force:
+        raise InputError(
+            f"{folder} holds files that are not the demo's; name an empty or a new folder, or add --force to write "
+            "beside them."
+        )
+    logs = demo_logs()
+    texts = {Path("logs") / log.file: log.text() for log in logs}
+    texts[Path(README)] = _readme(logs).encode("utf-8")
+    for name, text in texts.items():
+        path = folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(text)
+    return [folder / name for name in texts]
+
+
+def demo_files(folder: Path) -> list[Path]:
+    """Return the paths that `write_demo` writes."""
+    return [*(folder / "logs" / log.file for log in demo_logs()), folder / README]
+
+
+def _shop() -> dict[str, Any]:
+    return tomllib.loads(files("coldsoak").joinpath("demo", "shop.toml").read_text("utf-8"))
+
+
+def _readme(logs: tuple[DemoLog, ...]) -> str:
+    shop = _shop()
+    listed = "\n\n".join(
+        f"  logs/{log.file}\n" + fill(log.about, 90, initial_indent="    ", subsequent_indent="    ")
+        for log in logs
+    )
+    text = str(shop["readme"]).lstrip("\n")
+    return text.format(name=shop["name"], logs=listed, first=logs[0].file)
