@@ -25,8 +25,8 @@ check:  ## set up, then the linter, the formatter and the type checker
 	$(BIN)/mypy
 
 bench:  ## set up, then measure speed and judgement
-	@$(PYTHON) scripts/setup_env.py --dev
-	@set -e; for script in benchmarks/*.py; do echo "$$script"; $(BIN)/python "$$script"; done
+	@$(PYTHON) scripts/setup_env.py --bench
+	@status=0; for script in benchmarks/*.py; do echo "$$script"; $(BIN)/python "$$script" || status=1; done; exit $$status
 
 lock:  ## make requirements/*.txt anew (newest releases: make lock UPGRADE=--upgrade)
 	@$(PYTHON) scripts/setup_env.py --lock $(UPGRADE)

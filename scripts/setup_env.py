@@ -29,6 +29,7 @@ LOCKS = {
     "uv.txt": ["uv.in"],
     "base.txt": ["../pyproject.toml", "base.in"],
     "dev.txt": ["../pyproject.toml", "--all-extras", "dev.in", "--constraints", "base.txt"],
+    "bench.txt": ["bench.in", "--constraints", "base.txt", "--constraints", "dev.txt"],
     "data.txt": ["data.in", "--no-deps"],
 }
 NO_NETWORK = (
@@ -50,6 +51,11 @@ def main() -> int:
     options = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     options.add_argument("--dev", action="store_true", help="also what the tests need")
     options.add_argument(
+        "--bench",
+        action="store_true",
+        help="also what the tests need and the detectors that judge is measured against",
+    )
+    options.add_argument(
         "--lock", action="store_true", help="make requirements/*.txt anew from requirements/*.in"
     )
     options.add_argument(
@@ -61,7 +67,7 @@ def main() -> int:
         if asked.lock:
             lock(upgrade=asked.upgrade)
         else:
-            set_up(dev=asked.dev)
+            set_up(dev=asked.dev or asked.bench, bench=asked.bench)
     except SetupError as error:
         print(f"setup: {error}", file=sys.stderr)
         return 1
@@ -86,9 +92,10 @@ def check_python():
         ) from None
 
 
-def set_up(dev):
+def set_up(dev, bench=False):
     """Install what is missing or changed since the last run."""
-    wanted = {name: key for name, key in keys().items() if dev or name == "base"}
+    parts = {"base", *(["dev", "data"] if dev else []), *(["bench"] if bench else [])}
+    wanted = {name: key for name, key in keys().items() if name in parts}
     done = read_stamp()
     if all(done.get(name) == key for name, key in wanted.items()):
         return
@@ -96,10 +103,13 @@ def set_up(dev):
     say("setting up .venv" + (" for the tests" if dev else "") + " (once; takes a minute or two)")
     make_venv()
     install(["-r", str(REQUIREMENTS / ("dev.txt" if dev else "base.txt")), "--require-hashes"])
+    if bench:
+        install(["-r", str(REQUIREMENTS / "bench.txt"), "--require-hashes"])
     install(["--no-deps", "--no-build-isolation", "--editable", str(ROOT)])
     if dev and done.get("data") != wanted["data"]:
         fetch_data()
-    STAMP.write_text(json.dumps({"data": done.get("data"), **wanted}, indent=1) + "\n", encoding="utf-8")
+    kept = {name: done.get(name) for name in ("data", "bench")}
+    STAMP.write_text(json.dumps({**kept, **wanted}, indent=1) + "\n", encoding="utf-8")
     say("ready: " + str((VENV / "bin" / "coldsoak").relative_to(ROOT)))
 
 
@@ -109,6 +119,7 @@ def keys():
     files = {
         "base": ["pyproject.toml", "scripts/setup_env.py", "requirements/uv.txt", "requirements/base.txt"],
         "dev": ["pyproject.toml", "scripts/setup_env.py", "requirements/uv.txt", "requirements/dev.txt"],
+        "bench": ["scripts/setup_env.py", "requirements/bench.txt"],
         "data": ["requirements/data.txt"],
     }
     return {

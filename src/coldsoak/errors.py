@@ -7,7 +7,8 @@ ColdsoakError
 ├── InputError (ValueError)          what was typed or handed in cannot be used
 │   ├── UnitError                    a number without its unit, or a unit of the wrong kind
 │   ├── OutOfRangeError              outside the range in which a physical law holds
-│   └── LogError                     a log that cannot be understood
+│   ├── LogError                     a log that cannot be understood
+│   └── SheetError                   a sheet, crib or price list with mistakes, all of them listed
 └── MissingExtraError (ImportError)  an optional reader is not installed
 ```
 
@@ -34,6 +35,18 @@ class OutOfRangeError(InputError):
 
 class LogError(InputError):
     """A log could not be understood."""
+
+
+class SheetError(InputError):
+    """A sheet, crib or price list has mistakes; each has a line of its own in `problems`.
+
+    >>> SheetError(("a.yaml:1:1: one.", "a.yaml:2:1: two.")).problems[1]
+    'a.yaml:2:1: two.'
+    """
+
+    def __init__(self, problems: tuple[str, ...]) -> None:
+        super().__init__("\n".join(problems))
+        self.problems = problems
 
 
 class MissingExtraError(ColdsoakError, ImportError):

@@ -109,7 +109,7 @@ def test_the_stamp_follows_every_file_that_decides(script: ModuleType, tmp_path:
     (tmp_path / "requirements").mkdir()
     (tmp_path / "scripts").mkdir()
     names = ["pyproject.toml", "scripts/setup_env.py"]
-    names += [f"requirements/{part}.txt" for part in ("uv", "base", "dev", "data")]
+    names += [f"requirements/{part}.txt" for part in ("uv", "base", "dev", "bench", "data")]
     for name in names:
         (tmp_path / name).write_text(name, encoding="utf-8")
     script.ROOT = tmp_path

@@ -15,11 +15,11 @@ ZERO_REFUSED = {
     "cold_flow_w_k",
     "circuit_error.sensor_ohm", "circuit_error.leakage_ohm",
     "tau_from_step_s.time_s", "fluid_needed_c.time_s", "heat_needed_w.time_s",
-    "lumped_time_s.conductance_w_k", "lumped_time_constant_s.conductance_w_k",
+    "lumped_time_s.conductance_w_k", "lumped_time_constant_s.conductance_w_k", "trials",
 }  # fmt: skip
 ZERO_ALLOWED = {
     "c", "sensor_ohm", "series_ohm", "leakage_ohm", "voltage_v", "time_s", "conductance_w_k", "coefficient_w_m2k",
-    "torque_nm", "speed_rpm", "speed_ratio", "torque_ratio", "ntu", "capacity_ratio",
+    "torque_nm", "speed_rpm", "speed_ratio", "torque_ratio", "ntu", "capacity_ratio", "count", "share",
 }  # fmt: skip
 NO_END = {
     "a", "heat_w", "change_k", "rate_k_s", "value", "low", "high",

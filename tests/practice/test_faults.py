@@ -10,7 +10,7 @@ import pytest
 from coldsoak.errors import InputError
 from coldsoak.logs.log import Floats
 from coldsoak.practice.faults.base import Act, Fault, Seen
-from coldsoak.practice.faults.burst import Bursts, GroundNoise
+from coldsoak.practice.faults.burst import Bursts, GroundNoise, SmallBursts
 from coldsoak.practice.faults.catalogue import FAULTS, draw_fault, quick_faults
 from coldsoak.practice.faults.contact import CreepingSeries, OpenCircuit, SeriesResistance, WanderingContact
 from coldsoak.practice.faults.element import AirPocket, Offset, Stuck
@@ -82,6 +82,17 @@ def test_bursts_hit_some_readings_of_a_group(to_ground: bool, end_c: float) -> N
     hit = read_c == end_c
     assert 4 < hit.sum() < 30
     assert hit[(TIME_S < 30.0) | (TIME_S > 50.0)].sum() == 0
+
+
+@pytest.mark.parametrize("upward", [True, False])
+def test_small_bursts_move_some_readings_of_a_group_by_a_few_kelvin(upward: bool) -> None:
+    moved_k = shown(SmallBursts(((30.0, 50.0),), 0.4, (4.0, 7.0), upward), 80.0) - 80.0
+    hit = np.abs(moved_k) > 0.05
+    assert 4 < hit.sum() < 30
+    assert hit[(TIME_S < 30.0) | (TIME_S > 50.0)].sum() == 0
+    assert np.all((np.abs(moved_k[hit]) > 3.95) & (np.abs(moved_k[hit]) < 7.05))
+    assert np.all(moved_k[hit] > 0) == upward
+    assert len(np.unique(moved_k[hit].round(2))) > 3, "not all of one size"
 
 
 def test_ground_noise_goes_both_ways_only_in_its_spans() -> None:

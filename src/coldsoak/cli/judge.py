@@ -1,12 +1,17 @@
 """`coldsoak judge`: say which temperature readings can be true, and why."""
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from coldsoak.cli._edge import UNUSABLE, complain
 from coldsoak.cli.log_options import log_options
-from coldsoak.errors import ColdsoakError
+from coldsoak.cli.measured_options import measured_options, read_measured
+from coldsoak.errors import ColdsoakError, InputError
+
+if TYPE_CHECKING:
+    from coldsoak.judge.judgement import Judgement
 
 
 @click.command()
@@ -21,12 +26,17 @@ from coldsoak.errors import ColdsoakError
     metavar="OUT.html",
     help="Write a report with plots.",
 )
+@measured_options
 @log_options
 def command(
     files: tuple[Path, ...],
     channels: tuple[str, ...],
     as_json: bool,
     report: Path | None,
+    evidence: tuple[str, ...],
+    bench: tuple[str, ...],
+    pairs: tuple[str, ...],
+    curve: str | None,
     mapping: tuple[str, ...],
     rate_hz: float | None,
 ) -> int:
@@ -37,12 +47,18 @@ def command(
     from coldsoak.judge.judge import judge
     from coldsoak.logs.read import read_log
 
+    measured = read_measured(evidence, bench, pairs, curve)
+    if measured and len(files) > 1:
+        raise InputError("What was measured belongs to one vehicle: judge its log alone with these options.")
     judged = []
     status = 0
     for file in files:
         try:
             log = read_log(file, mapping=mapping, rate_hz=rate_hz)
-            judgement = judge(log, channels)
+            if measured:
+                judgement = judge(log, channels or measured_channel(judge(log)), measured)
+            else:
+                judgement = judge(log, channels)
         except (ColdsoakError, OSError) as error:
             status = complain(error)
             continue
@@ -59,3 +75,13 @@ def command(
         write_report(report, judged)
         click.echo(f"The report with plots lies at {report.resolve()}", err=as_json)
     return status or (0 if judged else UNUSABLE)
+
+
+def measured_channel(judgement: "Judgement") -> tuple[str]:
+    """Return the one channel that what was measured must belong to, or ask for it."""
+    doubted = [c.name for c in judgement.channels if c.verdict == "not_believable"]
+    doubted = doubted or [c.name for c in judgement.channels if c.causes]
+    if len(doubted) != 1:
+        names = ", ".join(repr(c.name) for c in judgement.channels)
+        raise InputError(f"Say which channel was measured with --channel; the log has {names}.")
+    return (doubted[0],)

@@ -5,6 +5,7 @@ from rich.padding import Padding
 from rich.text import Text
 
 from coldsoak.cli.plot import small_plot
+from coldsoak.judge.inference import percent
 from coldsoak.judge.judgement import ChannelJudgement, Judgement
 from coldsoak.logs.log import Log
 
@@ -14,6 +15,7 @@ WORDS = {
     "undecided": ("cannot tell", "yellow"),
 }
 SHOWN_EPISODES = 5
+SHOWN_CAUSES = 3
 CLOSING = "Follow the vehicle maker's service information, local codes and licensed practice."
 
 
@@ -50,8 +52,19 @@ def _show_channel(console: Console, log: Log, judged: ChannelJudgement) -> None:
             console.print(
                 Padding(Text(f"and {left} more (all of them with --json or --report)"), (0, 0, 0, 4))
             )
+    for condition in judged.fails_when[:2]:
+        console.print(Padding(Text(f"It {condition.sentence}."), (0, 0, 0, 4)))
+    for cause in judged.causes[:SHOWN_CAUSES]:
+        console.print(
+            Padding(Text(f"{percent(cause.probability):>5}  {cause.label}: {cause.reason}"), (0, 0, 0, 4))
+        )
+    for measured in (judged.bench, judged.circuit):
+        if measured is not None:
+            console.print(Padding(Text(measured.sentence), (0, 0, 0, 4)))
     if judged.next_test:
         console.print(Padding(Text.assemble(("Next: ", "bold"), judged.next_test), (0, 0, 0, 4)))
+    for outcome in judged.tests[0].outcomes if judged.tests else ():
+        console.print(Padding(Text(f"if {outcome}"), (0, 0, 0, 8)))
 
 
 def _clock(time_s: float) -> str:

@@ -13,6 +13,8 @@ COMMANDS = {
     "demo": Entry("coldsoak.cli.demo:command", "Write an invented shop's files to try every command on."),
     "log": Entry("coldsoak.cli.log:command", "Show what a log holds, and write it out clean."),
     "judge": Entry("coldsoak.cli.judge:command", "Say which temperature readings can be true, and why."),
+    "sheet": Entry("coldsoak.cli.sheet:command", "Check, start and draw a unit sheet."),
+    "plan": Entry("coldsoak.cli.plan:command", "Plan a job: steps, tools, parts, time and price."),
 }
 
 

@@ -1,12 +1,15 @@
-"""The band in which a reading could have been, from the believable readings around it."""
+"""The bands in which a reading could have been: from the readings around it, and from what drives the machine."""
 
 from dataclasses import dataclass
 
 import numpy as np
 
+from coldsoak.judge.findings import trips
 from coldsoak.judge.judgement import ChannelJudgement
-from coldsoak.judge.machine import Machine
+from coldsoak.judge.machine import LIQUIDS, Machine
 from coldsoak.judge.medium import media
+from coldsoak.judge.observer import observe
+from coldsoak.judge.slow_swing import swing_limit_k
 from coldsoak.logs.log import Channel, Floats, Log
 
 
@@ -46,3 +49,16 @@ def possible_band(log: Log, channel: Channel, judged: ChannelJudgement) -> Band:
         high[known] = np.minimum(high[known], value_c[base] + slack + up * away_s)
         low[known] = np.maximum(low[known], value_c[base] - slack - down * away_s)
     return Band(time_s, np.minimum(low, high), np.maximum(low, high))
+
+
+def expected_bands(log: Log, channel: Channel) -> list[Band]:
+    """Return for each trip the band that load, speed and cooling lead to expect, none where no observer fits."""
+    machine = Machine(log)
+    time_s, value_c = log.readings(channel)
+    bands = []
+    for part in trips(log, channel) if channel.quantity in LIQUIDS else ():
+        seen = observe(machine, channel, time_s[part], value_c[part])
+        if seen is not None:
+            expected_c, room_k = seen.reading_c - seen.rest_k, swing_limit_k(seen)
+            bands.append(Band(seen.time_s, expected_c - room_k, expected_c + room_k))
+    return bands

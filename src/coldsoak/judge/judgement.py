@@ -3,17 +3,20 @@
 import re
 from typing import Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import ConfigDict, Field
+
+from coldsoak.judge.bench import BenchCheck
+from coldsoak.judge.inference import RankedCause
+from coldsoak.judge.inversion_values import Inversion
+from coldsoak.judge.next_test import ProposedTest
+from coldsoak.judge.value import Value
+from coldsoak.judge.when import Condition
 
 Verdict = Literal["believable", "not_believable", "undecided"]
 Kind = Literal["toward_open", "toward_short", "both", "frozen"]
 
 
-class _Value(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-
-class LogStamp(_Value):
+class LogStamp(Value):
     """Which log was judged."""
 
     file: str
@@ -22,7 +25,7 @@ class LogStamp(_Value):
     duration_s: float
 
 
-class Episode(_Value):
+class Episode(Value):
     """A stretch of time in which a reading cannot be true.
 
     `needed_w` is the heat flow that the movement would have taken, `available_w` what the machine could give
@@ -40,15 +43,13 @@ class Episode(_Value):
         return f"{self.start_s:.1f} s to {self.end_s:.1f} s: {self.sentence}"
 
 
-class Cause(_Value):
-    """One thing that would explain the readings, most likely first."""
+class ChannelJudgement(Value):
+    """The verdict on one temperature channel.
 
-    cause: str
-    reason: str
-
-
-class ChannelJudgement(_Value):
-    """The verdict on one temperature channel."""
+    `causes` are ranked by probability, `tests` by what they are expected to tell per minute of work; `next_test` says
+    the first of them, or what to record, in one or two sentences. `fails_when` holds the conditions that go with the
+    episodes, `bench` and `circuit` what was measured beside the log.
+    """
 
     name: str
     quantity: str
@@ -56,8 +57,12 @@ class ChannelJudgement(_Value):
     verdict: Verdict
     sentence: str
     episodes: tuple[Episode, ...] = ()
-    causes: tuple[Cause, ...] = ()
+    causes: tuple[RankedCause, ...] = ()
     next_test: str | None = None
+    tests: tuple[ProposedTest, ...] = ()
+    fails_when: tuple[Condition, ...] = ()
+    bench: BenchCheck | None = None
+    circuit: Inversion | None = None
 
     @property
     def title(self) -> str:
@@ -72,14 +77,14 @@ class ChannelJudgement(_Value):
         return f"{self.title}: {self.verdict.replace('_', ' ')}. {self.sentence}"
 
 
-class Judgement(_Value):
+class Judgement(Value):
     """The verdict on every temperature channel of one log."""
 
     schema_: Literal["coldsoak.judgement/1"] = Field(default="coldsoak.judgement/1", alias="schema")
     log: LogStamp
     channels: tuple[ChannelJudgement, ...]
 
-    model_config = ConfigDict(frozen=True, extra="forbid", validate_by_alias=True, validate_by_name=True)
+    model_config = ConfigDict(validate_by_alias=True, validate_by_name=True)
 
     def to_json(self) -> str:
         """Return the judgement as one line of JSON."""

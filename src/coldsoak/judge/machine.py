@@ -62,11 +62,12 @@ class Machine:
 
     def __init__(self, log: Log) -> None:
         self.log = log
+        self._filled_once: dict[str, Floats | None] = {}
 
     @cached_property
     def fuel_w(self) -> Floats | None:
         """Heat of the fuel burnt in each time bin [W], the most of the last minute; None where nothing tells it."""
-        per_row = self._fuel_rows_w()
+        per_row = self._fuel_rows_w
         if per_row is None:
             return None
         time_s = self.log.time_s
@@ -84,6 +85,26 @@ class Machine:
     def _bin_count(self) -> int:
         return int(self.log.time_s[-1] / BIN_S) + 1 if len(self.log.time_s) else 1
 
+    def fuel_mean_w(self, grid_s: Floats, width_s: float) -> Floats | None:
+        """Return the mean heat of the fuel burnt [W] in the `width_s` after each time; None where nothing tells it."""
+        if self._fuel_total_w is None:
+            return None
+        total = self._fuel_total_w
+        after = np.clip(np.searchsorted(self.log.time_s, grid_s + width_s), 1, len(total) - 1)
+        first = np.minimum(np.searchsorted(self.log.time_s, grid_s), after - 1)
+        return np.asarray((total[after] - total[first]) / (after - first))
+
+    def at(self, quantity: str, grid_s: Floats) -> Floats | None:
+        """Return the first channel of `quantity` at other times; None where the log has none."""
+        values = self._filled(quantity)
+        return None if values is None else np.interp(grid_s, self.log.time_s, values)
+
+    @cached_property
+    def _fuel_total_w(self) -> Floats | None:
+        per_row = self._fuel_rows_w
+        return None if per_row is None else np.concatenate(([0.0], np.cumsum(per_row)))
+
+    @cached_property
     def _fuel_rows_w(self) -> Floats | None:
         air_g_s = self._filled("air_flow")
         if air_g_s is not None:
@@ -111,8 +132,15 @@ class Machine:
 
     def _filled(self, quantity: str) -> Floats | None:
         """Return the first channel of `quantity` with its last value carried over blanks."""
+        if quantity not in self._filled_once:
+            self._filled_once[quantity] = self._fill(quantity)
+        return self._filled_once[quantity]
+
+    def _fill(self, quantity: str) -> Floats | None:
         for channel in self.log.of_quantity(quantity):
             known = ~np.isnan(channel.values)
+            if known.all():
+                return channel.values
             if np.count_nonzero(known) > len(known) // 4:
                 last = np.maximum.accumulate(np.where(known, np.arange(len(known)), -1))
                 return np.where(last >= 0, channel.values[np.maximum(last, 0)], 0.0)

@@ -14,6 +14,7 @@ class Medium:
     label: str
     capacity_j_k: float
     sensor_tau_s: float
+    hot_c: float
     hottest_c: float
     above_soak_k: float
     below_coldest_k: float

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from coldsoak.judge.machine import Supply
 from coldsoak.judge.medium import Medium
+from coldsoak.judge.prominence import heights
 from coldsoak.logs.log import Floats
 from coldsoak.physics.heat import heat_needed_w
 from coldsoak.physics.lag import fluid_needed_c
@@ -93,22 +94,15 @@ def _swings_up(
     out_w: Floats,
     back_w: Floats,
 ) -> Iterator[Movement]:
-    index = np.arange(len(value))
-    before, after = value.copy(), value.copy()
     shortest, flicker_k = _shortest_s(time_s), _flicker_k(value, rounding_k)
-    reach, width = 0, 1
-    while width < len(value):
-        # lowest value within `width` readings to either side, from the half as wide windows
-        step = width - reach
-        before = np.minimum(before, before[np.maximum(index - step, 0)])
-        after = np.minimum(after, after[np.minimum(index + step, len(value) - 1)])
-        reach = width
-        first, last = np.maximum(index - width, 0), np.minimum(index + width, len(value) - 1)
+    for window in heights(value):
+        first, last, height = window.first, window.last, window.height
         if float(np.min(time_s[last] - time_s[first])) > LONGEST_WINDOW_S:
             return
-        height = value - np.maximum(before, after)
         slug = slug_k[first] * -np.expm1(-(time_s[last] - time_s[first]) / (2.0 * SLUG_S))
-        mixed = medium.mixing_swing_k * -np.expm1(-(time_s[last] - time_s[first]) / MIXING_S)
+        mixed = medium.mixing_swing_k * (
+            1.0 if medium.is_air else -np.expm1(-(time_s[last] - time_s[first]) / MIXING_S)
+        )
         moved = height - np.maximum(rounding_k + flicker_k + mixed, LEAST_SWING_K) - slug
         if np.any(moved > 0):
             out_s = np.maximum(time_s - time_s[first], shortest)
@@ -126,7 +120,6 @@ def _swings_up(
                 needed = float(out[i] if leaves else back[i])
                 change = sign * float(height[i])
                 yield Movement(a, b, int(i), change, took, needed, needed / float(ratio[i]))
-        width *= 2
 
 
 def _needed_w(moved_k: Floats, took_s: Floats, medium: Medium) -> Floats:

@@ -5,6 +5,9 @@ from coldsoak.judge.frozen import Standstill
 from coldsoak.judge.machine import Supply
 from coldsoak.judge.medium import Medium
 from coldsoak.judge.movement import Movement
+from coldsoak.judge.slow_swing import SlowSwing
+from coldsoak.judge.soak import SoakCheck
+from coldsoak.judge.stuck import Stuck
 from coldsoak.physics.lag import fluid_needed_c
 
 ABSOLUTE_ZERO_C = -273.15
@@ -57,6 +60,44 @@ def standstill_sentence(run: Standstill, time_s: float) -> str:
         f"stands at {run.value_c:.1f} °C for {_seconds(time_s)}, {run.last - run.first + 1} readings the same, where it "
         f"has never moved less than {run.usual_k:.1f} °C in as long: it is frozen"
     )
+
+
+def stuck_sentence(still: Stuck, medium: Medium) -> str:
+    """Say how long a liquid's reading stood still while the engine ran."""
+    return (
+        f"stands at {still.value_c:.0f} °C for {_seconds(still.lasted_s)} with the engine running, where it otherwise "
+        f"never stood longer than {_seconds(still.other_s)}: {medium.label} cannot keep so still, a stuck reading does"
+    )
+
+
+def slow_swing_sentence(swing: SlowSwing, medium: Medium) -> str:
+    """Say how much of a slow swing nothing explains."""
+    way = "up" if swing.change_k > 0 else "down"
+    return (
+        f"{way} {_degrees(abs(swing.change_k))} °C and back within {_seconds(2.0 * swing.leg_s + 8.0)}: load, speed and "
+        f"cooling leave {_degrees(swing.unexplained_k)} °C of it unexplained, {swing.limit_k:.1f} °C is the most that "
+        f"{medium.label} leaves in this log"
+    )
+
+
+def low_soak_sentence(check: SoakCheck, medium: Medium) -> str:
+    """Say how far below everything else the first reading is."""
+    return (
+        f"begins at {check.value_c:.0f} °C, {abs(check.off_k):.0f} °C below the coldest of {_named(check)}: after a cold "
+        f"soak nothing makes {medium.label} colder than all that is around it, resistance in the circuit does"
+    )
+
+
+def high_soak_sentence(check: SoakCheck, medium: Medium) -> str:
+    """Say how far above everything else the first reading is."""
+    head = f"begins at {check.value_c:.0f} °C, {abs(check.off_k):.0f} °C"
+    if check.off_k < 0:
+        return f"{head} below {_named(check)}: one of the two reads false, or not all had cooled down yet"
+    return f"{head} above the warmest of {_named(check)}: the {medium.label} had not cooled down yet, or it reads high"
+
+
+def _named(check: SoakCheck) -> str:
+    return ", ".join(f"{name} ({first:.0f} °C)" for name, first in check.witnesses)
 
 
 def _degrees(size_k: float) -> str:

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from coldsoak.errors import InputError
+from coldsoak.errors import InputError, LogError
 from coldsoak.logs.channels import Understood, make_channels
-from coldsoak.logs.clock_column import find_time
+from coldsoak.logs.clock_column import counts_rows, find_time
 from coldsoak.logs.dictionary import Quantity, Unit, find_unit, quantity, recognise, units
 from coldsoak.logs.log import Log, Provenance
 from coldsoak.logs.mapping import Mapping, mapping_key, parse_mappings
@@ -27,6 +27,13 @@ def assemble(table: RawTable, mapping: Iterable[str | Mapping] = (), rate_hz: fl
         table.report.assume(sentence)
     left = [c for c in table.columns if not any(c is u for u in used) or _is_reading(c)]
     left = [c for c in left if not c.is_date and c.clock is None]
+    if any(not c.name and counts_rows(c.values) for c in left):
+        table.report.assume("A column without a name counts the rows: left out.")
+        left = [c for c in left if c.name or not counts_rows(c.values)]
+    if not left:
+        raise LogError(
+            f"{table.file} holds a clock but no channel of numbers: choose the channels to record and export again."
+        )
     named = _unique_names(left, table)
     _check_mappings(mappings, table, named)
     understood = _understand(left, named, mappings, table)

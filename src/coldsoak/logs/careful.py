@@ -9,20 +9,25 @@ from numpy.typing import NDArray
 from coldsoak.logs import clock as clocks
 from coldsoak.logs.cells import BLANK, Cell, read_cell
 from coldsoak.logs.clock import ClockKind
-from coldsoak.logs.dictionary import Unit, recognise, units
+from coldsoak.logs.dictionary import Unit, find_unit, recognise
 from coldsoak.logs.raw import Report
 from coldsoak.logs.sniff import Layout, split
 
 Floats = NDArray[np.float64]
+_REMEMBERED = 50_000
 
 
 @dataclass
 class ColumnState:
-    """What is known of a column so far: its base unit, and whether bare and glued values were mixed."""
+    """What is known of a column so far: the unit its numbers are in, the kind of unit it can have.
+
+    `settled` says that its numbers carry no unit; what one of them with a unit says is then nothing about the others.
+    """
 
     name: str
     base: Unit | None
     kind: str | None
+    settled: bool = False
     converted: dict[str, int] = field(default_factory=dict)
 
 
@@ -40,8 +45,9 @@ def column_states(layout: Layout) -> list[ColumnState]:
     states = []
     for column in layout.columns:
         seen = recognise(column.name)
-        base = seen.unit or (units().get(column.unit_text or "") if column.unit_text else None)
-        states.append(ColumnState(column.name, base, seen.quantity.kind if seen.quantity else None))
+        kind = seen.quantity.kind if seen.quantity else None
+        base = seen.unit or (find_unit(column.unit_text, kind) if column.unit_text else None)
+        states.append(ColumnState(column.name, base, kind, settled=column.kind == "number"))
     return states
 
 
@@ -55,7 +61,7 @@ class CarefulReader:
     encoding: str
     header_line: str
     tally: Tally = field(default_factory=Tally)
-    cache: dict[tuple[int, str], float | None] = field(default_factory=dict)
+    cache: dict[int, dict[str, float | None]] = field(default_factory=dict)
 
     def read(self, piece: bytes, first_line: int, first_row: int) -> list[Floats]:
         """Return the values of every column; `first_line` counts from 1, `first_row` from 0."""
@@ -159,44 +165,42 @@ class CarefulReader:
             return values
         rows = np.flatnonzero(odd)
         shown = texts.gather(rows).to_list()
-        if column.kind == "text" and not np.isfinite(values[keep]).any():
-            found = [self._cell(j, t) for t in dict.fromkeys(shown)]
-            if not any(f is not None and np.isfinite(f) for f in found):
-                values[:] = np.nan
-                return values
-        for row, text in zip(rows, shown, strict=True):
-            value = self._cell(j, text)
-            if value is None:
-                self.report.cannot_read(int(numbers[row]), self._name(j), text)
-                value = np.nan
-            values[row] = value
+        meaning = {text: self._cell(j, text) for text in dict.fromkeys(shown)}
+        some = np.isfinite(values[keep]).any() or any(
+            v is not None and np.isfinite(v) for v in meaning.values()
+        )
+        if column.kind == "text" and not some:
+            values[:] = np.nan
+            return values
+        foreign = {text for text, value in meaning.items() if value is None}
+        values[rows] = [np.nan if (value := meaning[text]) is None else value for text in shown]
+        if foreign:
+            for row, text in zip(rows.tolist(), shown, strict=True):
+                if text in foreign:
+                    self.report.cannot_read(int(numbers[row]), self._name(j), text)
         return values
 
     def _cell(self, j: int, text: str) -> float | None:
         """Return the value of an odd cell in the base unit of its column; None if it cannot be read."""
-        key = (j, text)
-        if key not in self.cache:
-            if len(self.cache) > 200_000:
-                self.cache.clear()
+        known = self.cache.setdefault(j, {})
+        if text not in known:
+            if len(known) > _REMEMBERED:
+                known.clear()
             state = self.states[j]
-            cell = read_cell(
-                text, self.layout.columns[j].decimal, state.kind or (state.base.kind if state.base else None)
-            )
-            self.cache[key] = self._in_base(state, cell)
-        return self.cache[key]
+            kind = state.kind or (state.base.kind if state.base else None)
+            cell = read_cell(text, self.layout.columns[j].decimal, kind)
+            known[text] = self._in_base(state, cell)
+        return known[text]
 
     def _in_base(self, state: ColumnState, cell: Cell) -> float | None:
-        if not cell.readable:
-            return None
-        if cell.unit is None:
-            return cell.value
-        if state.kind is not None and cell.unit.kind != state.kind:
-            return None
-        if state.base is None:
+        if not cell.readable or cell.unit is None:
+            return cell.value if cell.readable else None
+        fits = state.kind in {None, cell.unit.kind}
+        if state.base is None and fits and not state.settled:
             state.base = cell.unit
         if cell.unit == state.base:
             return cell.value
-        if cell.unit.kind != state.base.kind:
+        if state.base is None or cell.unit.kind != state.base.kind:
             return None
         state.converted[cell.unit.name] = state.converted.get(cell.unit.name, 0) + 1
         return (cell.value * cell.unit.scale + cell.unit.offset - state.base.offset) / state.base.scale

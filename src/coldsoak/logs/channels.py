@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coldsoak.logs import refresh
+from coldsoak.logs.columns import blanks, each
 from coldsoak.logs.dictionary import Quantity
 from coldsoak.logs.log import Channel
 from coldsoak.logs.lost import lost_messages
@@ -35,22 +36,22 @@ def make_channels(
         _say_lost(names, lost, table.report)
     all_rows = np.arange(len(line.time_s), dtype=np.int64)
     row_s = refresh.refresh_s(line.time_s, all_rows)
-    channels = []
-    for i, (name, (found, unit, _)) in enumerate(zip(names, understood, strict=True)):
+
+    def channel(i: int) -> Channel:
+        found, unit, _ = understood[i]
         asked = _asked(values[i], every[i], breaks, all_rows, lost.get(i))
-        channels.append(
-            Channel(
-                name,
-                found.name if found else None,
-                unit,
-                values[i],
-                asked,
-                row_s if asked is all_rows else refresh.refresh_s(line.time_s, asked),
-                refresh.step_size(values[i]),
-                lost.get(i, np.empty(0, dtype=np.int64)),
-            )
+        return Channel(
+            names[i],
+            found.name if found else None,
+            unit,
+            values[i],
+            asked,
+            row_s if asked is all_rows else refresh.refresh_s(line.time_s, asked),
+            refresh.step_size(values[i]),
+            lost.get(i, np.empty(0, dtype=np.int64)),
         )
-    return tuple(channels)
+
+    return tuple(each(channel, range(len(names)), len(all_rows)))
 
 
 def _intervals(values: list[Floats], breaks: Rows) -> tuple[list[float], float]:
@@ -69,8 +70,10 @@ def _intervals(values: list[Floats], breaks: Rows) -> tuple[list[float], float]:
 
 
 def _asked(column: Floats, every: float, breaks: Rows, all_rows: Rows, lost: Rows | None) -> Rows:
-    missing = np.isnan(column)
-    present = np.flatnonzero(~missing) if missing.any() else all_rows
+    missing = blanks(column)
+    if missing is None and every < _HELD:
+        return all_rows
+    present = all_rows if missing is None else np.flatnonzero(~missing)
     sparse = len(present) < 2 or len(present) < 0.7 * (int(present[-1]) - int(present[0]) + 1)
     if every < _HELD or sparse:
         return present

@@ -2,14 +2,16 @@
 
 import io
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from typing import BinaryIO
 
 import numpy as np
 import polars as pl
 
+from coldsoak.logs.digest import Digest
 from coldsoak.logs.sniff import Layout
 
-CHUNK_BYTES = 48 << 20
+CHUNK_BYTES = 24 << 20  # more than 32 MB would be fresh memory every time
 
 
 def pieces(source: BinaryIO, size: int = CHUNK_BYTES) -> Iterator[bytes]:
@@ -28,6 +30,27 @@ def pieces(source: BinaryIO, size: int = CHUNK_BYTES) -> Iterator[bytes]:
             return
         yield piece
         start += len(piece)
+
+
+def ahead(parts: Iterator[bytes], digest: Digest | None) -> Iterator[bytes]:
+    """Yield parts while the next one is already being fetched; each is hashed on its way.
+
+    >>> list(ahead(iter([b"a", b"b"]), None))
+    [b'a', b'b']
+    """
+
+    def fetch() -> bytes | None:
+        part = next(parts, None)
+        if part is not None and digest is not None:
+            digest.update(part)
+        return part
+
+    with ThreadPoolExecutor(max_workers=1) as pool:
+        part = fetch()
+        while part is not None:
+            coming = pool.submit(fetch)
+            yield part
+            part = coming.result()
 
 
 def _line_end(source: BinaryIO, start: int, stop: int, end: int) -> int:
@@ -87,8 +110,8 @@ def _is_whole(frame: pl.DataFrame, piece: bytes, layout: Layout, width: int) -> 
 
 
 def _is_finite(frame: pl.DataFrame, piece: bytes) -> bool:
-    """Say whether no number is infinite: that takes the word, or an exponent."""
-    if not any(letter in piece for letter in (b"i", b"I", b"e", b"E")):
+    """Say whether no number is infinite: that takes a letter (the word, or an exponent)."""
+    if np.frombuffer(piece, dtype=np.uint8).max() < ord("A"):
         return True
     infinite = frame.select(pl.col(pl.Float64).is_infinite().any())
     return not (infinite.width and any(infinite.row(0)))

@@ -32,9 +32,10 @@ class ClockKind(Enum):
 
 @dataclass(frozen=True)
 class DateOrder:
-    """How a date with the year last is to be read."""
+    """How a date with the year last is to be read; `told` says that the dates themselves show it."""
 
     day_first: bool = True
+    told: bool = True
 
 
 def time_of_day_s(text: str) -> float | None:
@@ -109,14 +110,17 @@ def date_order(texts: Sequence[str]) -> DateOrder:
     >>> date_order(["03/25/2021 10:00:00"]).day_first, date_order(["25/03/2021 10:00:00"]).day_first
     (False, True)
     """
+    open_dates = False
     for text in texts:
-        m = re.search(r"(\d{1,2})[-/.](\d{1,2})[-/.]\d{2,4}", text)
-        if m and not re.search(r"\d{4}[-/.]\d", text):
-            if int(m[1]) > 12:
-                return DateOrder(day_first=True)
-            if int(m[2]) > 12:
-                return DateOrder(day_first=False)
-    return DateOrder(day_first=not any("/" in t for t in texts))
+        m = re.search(r"(?<!\d)(\d{1,2})([-/.])(\d{1,2})[-/.]\d{2,4}", text)
+        if m is None or re.search(r"\d{4}[-/.]\d", text):
+            continue
+        if int(m[1]) > 12:
+            return DateOrder(day_first=True)
+        if int(m[3]) > 12:
+            return DateOrder(day_first=False)
+        open_dates = open_dates or m[2] != "."
+    return DateOrder(day_first=not any("/" in t for t in texts), told=not open_dates)
 
 
 def kind_of(texts: Sequence[str]) -> ClockKind | None:
@@ -126,7 +130,7 @@ def kind_of(texts: Sequence[str]) -> ClockKind | None:
     ('time of day', 'date and time', None)
     """
     shown = [t for t in texts if t.strip()]
-    if not shown:
+    if not any(":" in t for t in shown):
         return None
     order = date_order(shown)
     for kind, read in (

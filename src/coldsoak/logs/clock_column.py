@@ -5,11 +5,13 @@ from numpy.typing import NDArray
 
 from coldsoak.errors import InputError, LogError
 from coldsoak.logs.clock import ClockKind
+from coldsoak.logs.columns import blanks
 from coldsoak.logs.dictionary import clock_rank, find_unit, recognise
 from coldsoak.logs.raw import RawColumn, RawTable
 from coldsoak.logs.timeline import Timeline, clock_scale, regular, timeline
 
 Floats = NDArray[np.float64]
+_NO_CLOCK_S = 5e11  # the year 17800: the header's unit is wrong
 
 
 def find_time(table: RawTable, rate_hz: float | None) -> tuple[Timeline, list[RawColumn]]:
@@ -32,10 +34,17 @@ def find_time(table: RawTable, rate_hz: float | None) -> tuple[Timeline, list[Ra
         return timeline(values, ClockKind.DATE_TIME, column.name, table.trip_starts), [column]
     if column.clock is ClockKind.TIME_OF_DAY or column.clock is ClockKind.DATE_TIME:
         return timeline(column.values, column.clock, column.name, table.trip_starts), [column]
+    if not column.name:
+        table.report.assume("The first column has no name and always rises: it is taken as the clock.")
     scale, note = _number_scale(column)
     if note:
         table.report.assume(note)
-    return timeline(column.values * scale, ClockKind.NUMBER, column.name, table.trip_starts), [column]
+    return timeline(
+        column.values if scale == 1.0 else column.values * scale,
+        ClockKind.NUMBER,
+        column.name,
+        table.trip_starts,
+    ), [column]
 
 
 def _date_beside(table: RawTable) -> RawColumn | None:
@@ -47,7 +56,7 @@ def _number_scale(column: RawColumn) -> tuple[float, str]:
     unit = (find_unit(column.unit_text, "time") if column.unit_text else None) or (
         seen.unit if seen.unit and seen.unit.kind == "time" else None
     )
-    if unit is not None:
+    if unit is not None and not np.nanmin(column.values) * unit.scale > _NO_CLOCK_S:
         return unit.scale, ""
     if seen.quantity is not None and seen.quantity.name == "run_time":
         return 1.0, f"The run time {column.name!r} serves as the clock, in seconds."
@@ -79,11 +88,23 @@ def _clock_candidates(table: RawTable) -> list[RawColumn]:
 
 
 def _could_be_clock(column: RawColumn) -> bool:
-    seen = column.values[~np.isnan(column.values)]
+    blank = blanks(column.values)
+    seen = column.values if blank is None else column.values[~blank]
     if len(seen) < max(1, 0.5 * len(column.values)):
         return False
-    return len(seen) == 1 or bool(np.any(seen != seen[0]))
+    return len(seen) == 1 or bool(seen.min() != seen.max())
 
 
 def _always_rises(values: Floats) -> bool:
-    return not np.isnan(values).any() and bool(np.all(np.diff(values) > 0))
+    """Say whether a column without a name can be a clock: it always rises, and does not just count the rows."""
+    steps = np.diff(values)
+    return not np.isnan(values).any() and bool(np.all(steps > 0)) and not counts_rows(values)
+
+
+def counts_rows(values: Floats) -> bool:
+    """Say whether a column counts the rows: 0, 1, 2, … or 1, 2, 3, …
+
+    >>> counts_rows(np.array([0.0, 1.0, 2.0])), counts_rows(np.array([0.0, 0.5]))
+    (True, False)
+    """
+    return len(values) > 0 and values[0] in {0.0, 1.0} and bool(np.all(np.diff(values) == 1.0))

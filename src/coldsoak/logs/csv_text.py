@@ -1,6 +1,7 @@
 """CSV-like text: comma, semicolon or tab, clean or dirty."""
 
 import io
+from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
 from typing import BinaryIO
 
@@ -11,7 +12,7 @@ from numpy.typing import NDArray
 from coldsoak.errors import LogError
 from coldsoak.logs import clock as clocks
 from coldsoak.logs.careful import CarefulReader, column_states
-from coldsoak.logs.chunks import pieces, read_clean
+from coldsoak.logs.chunks import ahead, pieces, read_clean
 from coldsoak.logs.digest import Digest
 from coldsoak.logs.encoding import decode, encoding_of, refuse_other_files
 from coldsoak.logs.growing import GrowingColumns
@@ -20,7 +21,7 @@ from coldsoak.logs.sniff import Layout, sniff
 
 Floats = NDArray[np.float64]
 HEAD_BYTES = 256 << 10
-CAREFUL_BYTES = 8 << 20
+CAREFUL_BYTES = 1 << 20
 
 
 def read_csv_text(path: Path) -> RawTable:
@@ -66,34 +67,50 @@ def _read(source: BinaryIO, encoding: str, file: str, digest: Digest, *, hashed:
 
 
 def _values(source: BinaryIO, layout: Layout, reader: CarefulReader, digest: Digest | None) -> list[Floats]:
+    """Read all rows: while one piece is parsed, the next is fetched and hashed and the one before is put in its place."""
     columns: GrowingColumns | None = None
-    line = layout.data_line + 1
-    for piece in pieces(source):
-        if digest:
-            digest.update(piece)
-        clean = read_clean(piece, layout, layout.width)
-        got = _from_frame(clean, layout) if clean is not None else None
-        if got is None:
-            got = list(_carefully(piece, line, columns.rows if columns else 0, reader))
-        if columns is None:
-            columns = GrowingColumns(len(layout.columns), _expected_rows(source, len(piece), len(got[0])))
-        line += piece.count(b"\n") if clean is None else clean.height
-        columns.add(got)
+    line, row = layout.data_line + 1, 0
+    begin = source.tell()
+    total = source.seek(0, io.SEEK_END) - begin
+    source.seek(begin)
+    stored: Future[None] | None = None
+    with ThreadPoolExecutor(max_workers=1) as pool:
+        for piece in ahead(pieces(source), digest):
+            got = _cleanly(piece, layout) or list(_carefully(piece, line, row, reader))
+            line += piece.count(b"\n")
+            row += len(got[0])
+            if columns is None:
+                columns = GrowingColumns(len(layout.columns), _expected_rows(total, len(piece), row))
+            if stored is not None:
+                stored.result()
+            stored = pool.submit(columns.add, got)
+        if stored is not None:
+            stored.result()
     return columns.take() if columns else [np.empty(0) for _ in layout.columns]
 
 
-def _expected_rows(source: BinaryIO, piece_bytes: int, piece_rows: int) -> int:
-    """Estimate the rows of the whole file from its first piece, which has just been read."""
-    at = source.tell()
-    left = source.seek(0, io.SEEK_END) - at
-    source.seek(at)
-    return piece_rows + (int(1.03 * left / piece_bytes * piece_rows) + 1000 if left else 0)
+def _expected_rows(total_bytes: int, piece_bytes: int, piece_rows: int) -> int:
+    """Estimate the rows of the whole table from its first piece."""
+    if piece_bytes >= total_bytes:
+        return piece_rows
+    return int(1.03 * total_bytes / piece_bytes * piece_rows) + 1000
+
+
+def _cleanly(piece: bytes, layout: Layout) -> list[Floats | pl.Series] | None:
+    frame = read_clean(piece, layout, layout.width)
+    return None if frame is None else _from_frame(frame, layout)
 
 
 def _carefully(piece: bytes, line: int, row: int, reader: CarefulReader) -> list[Floats]:
+    """Read a piece that is not clean: in small parts, of which the clean ones still go the fast way."""
     got: list[list[Floats]] = []
+    small = len(piece) <= CAREFUL_BYTES
     for part in pieces(io.BytesIO(piece), CAREFUL_BYTES):
-        values = reader.read(part, line, row)
+        clean = None if small else _cleanly(part, reader.layout)
+        if clean is None:
+            values = reader.read(part, line, row)
+        else:
+            values = [v.to_numpy() if isinstance(v, pl.Series) else v for v in clean]
         line += part.count(b"\n")
         row += len(values[0])
         got.append(values)
@@ -166,11 +183,16 @@ def _notes(layout: Layout, reader: CarefulReader, values: list[Floats], report: 
         if column.kind == "text" and np.isnan(values[j]).all():
             report.assume(f"Column {column.name!r} holds text, not numbers: left out.")
         if column.glued:
-            report.assume(f"The unit of {column.name!r} is read from its cells.")
+            report.assume(
+                f"The unit of {column.name!r} is read from its cells; those without one are taken in it too."
+            )
         for unit, cells in state.converted.items():
             report.assume(f"In {column.name!r} {cells} different texts carry {unit}: converted.")
     if reader.tally.repeated_headers:
         times = len(reader.tally.repeated_headers)
         report.assume(f"The header comes again {times} time{'s' * (times > 1)}: each starts a new trip.")
+    if not layout.date_order.told:
+        order = "day" if layout.date_order.day_first else "month"
+        report.assume(f"Dates do not show which number is the day: the {order} is taken to come first.")
     if layout.decimal == ",":
         report.assume("Numbers are read with a decimal comma.")

@@ -152,6 +152,8 @@ def _quantity_names() -> dict[frozenset[str], str]:
 
 def _exact(name: str) -> Quantity | None:
     key = _key(words(name))
+    if not key:
+        return None
     found = _quantity_names().get(key) or (_quantity_names().get(key - {"sensor"}) if len(key) > 1 else None)
     return quantities()[found] if found else None
 

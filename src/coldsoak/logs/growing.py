@@ -1,10 +1,22 @@
 """Columns that grow piece by piece without being copied again at the end."""
 
+import mmap
+
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+_LARGE_BYTES = 4 << 20
+
+
+def _room(rows: int) -> Floats:
+    """Return room for numbers; large rooms in ordinary pages, which the system has ready sooner than huge ones."""
+    if rows * 8 < _LARGE_BYTES or not hasattr(mmap, "MAP_PRIVATE"):
+        return np.empty(rows)
+    return np.frombuffer(
+        mmap.mmap(-1, rows * 8, flags=mmap.MAP_PRIVATE | mmap.MAP_ANONYMOUS), dtype=np.float64
+    )
 
 
 class GrowingColumns:
@@ -17,7 +29,7 @@ class GrowingColumns:
     """
 
     def __init__(self, count: int, expected_rows: int) -> None:
-        self._columns = [np.empty(max(expected_rows, 1)) for _ in range(count)]
+        self._columns = [_room(max(expected_rows, 1)) for _ in range(count)]
         self.rows = 0
 
     def add(self, values: list[Floats | pl.Series]) -> None:
@@ -26,8 +38,9 @@ class GrowingColumns:
         stop = self.rows + count
         if stop > len(self._columns[0]):
             room = stop + stop // 8
-            for column in self._columns:
-                column.resize(room, refcheck=False)
+            for i, column in enumerate(self._columns):
+                self._columns[i] = _room(room)
+                self._columns[i][: self.rows] = column[: self.rows]
         for column, piece in zip(self._columns, values, strict=True):
             if isinstance(piece, pl.Series):
                 at = self.rows

@@ -6,6 +6,7 @@ from typing import TypeGuard
 import numpy as np
 from numpy.typing import NDArray
 
+from coldsoak.logs.columns import blanks, each
 from coldsoak.logs.dictionary import Quantity
 
 Floats = NDArray[np.float64]
@@ -73,24 +74,27 @@ def lost_messages(
     A message counts as lost where two channels that cannot pass through zero drop within one polling cycle, or one
     such channel and two others.
     """
-    samples = [_samples(column, cycle_rows) for column in values]
-    firm: list[Drop] = []
-    for i, (quantity, seen) in enumerate(zip(quantities, samples, strict=True)):
-        if _is_firm(quantity):
-            firm += _drops(i, quantity, seen, time_s)
+
+    def drops(i: int) -> tuple[Samples, list[Drop]]:
+        seen, quantity = _samples(values[i], cycle_rows), quantities[i]
+        return seen, _drops(i, quantity, seen, time_s) if _is_firm(quantity) else []
+
+    each_drops = each(drops, range(len(values)), len(time_s))
+    samples = [seen for seen, _ in each_drops]
+    firm = [drop for _, found in each_drops for drop in found]
     if not firm:
         return {}
     spacing = max(cycle_rows, *(samples[d.channel].spacing for d in firm))
     window = 0 if spacing < 1.5 else int(np.ceil(spacing))
     groups = _groups(firm + _joining(quantities, samples, firm, window, len(time_s)), window)
-    found: dict[int, list[Rows]] = {}
+    lost: dict[int, list[Rows]] = {}
     for group in groups:
         channels = {d.channel for d in group}
         firm_channels = {d.channel for d in group if d.firm}
         if len(firm_channels) >= 2 or (len(firm_channels) == 1 and len(channels) >= 3):
             for d in group:
-                found.setdefault(d.channel, []).append(samples[d.channel].between(d.start, d.stop))
-    return {channel: np.unique(np.concatenate(rows)) for channel, rows in found.items()}
+                lost.setdefault(d.channel, []).append(samples[d.channel].between(d.start, d.stop))
+    return {channel: np.unique(np.concatenate(rows)) for channel, rows in lost.items()}
 
 
 def _is_firm(quantity: Quantity | None) -> TypeGuard[Quantity]:
@@ -98,17 +102,12 @@ def _is_firm(quantity: Quantity | None) -> TypeGuard[Quantity]:
 
 
 def _samples(column: Floats, cycle_rows: float) -> Samples:
-    missing = np.isnan(column)
-    inside = (
-        missing[np.argmin(missing) : len(missing) - int(np.argmin(missing[::-1]))]
-        if missing.any()
-        else missing
-    )
-    rows = np.flatnonzero(~missing)
-    if len(rows) > 2 and np.count_nonzero(inside) > 0.3 * len(inside):
-        return Samples(rows, column[rows], _MOST_ROWS, float(np.median(np.diff(rows))))
-    longest = max(_MOST_ROWS, int(np.ceil(1.5 * cycle_rows)))
-    return Samples(None, column, longest, 1.0)
+    missing = blanks(column)
+    if missing is not None:
+        rows = np.flatnonzero(~missing)
+        if len(rows) > 2 and len(rows) < 0.7 * (rows[-1] - rows[0] + 1):
+            return Samples(rows, column[rows], _MOST_ROWS, float(np.median(np.diff(rows))))
+    return Samples(None, column, max(_MOST_ROWS, int(np.ceil(1.5 * cycle_rows))), 1.0)
 
 
 def _runs_at(seen: Samples, zero: float, near: tuple[Rows, Rows] | None = None) -> list[tuple[int, int]]:

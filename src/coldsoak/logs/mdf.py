@@ -1,6 +1,10 @@
 """MDF4 measurement files (ASAM), through the optional library asammdf."""
 
+import gc
 import hashlib
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -22,13 +26,18 @@ def read_mdf(path: Path) -> RawTable:
             f"{path} is a measurement file (MDF), whose reader is not installed: run `pip install 'coldsoak[mdf]'` and read it again."
         ) from problem
     report = Report()
-    try:
-        with asammdf.MDF(path) as mdf:
-            signals = _signals(mdf, report)
-    except (asammdf.blocks.utils.MdfException, ValueError, KeyError, IndexError, OSError) as problem:
+    with _quiet():
+        try:
+            with asammdf.MDF(path) as mdf:
+                signals = _signals(mdf, report)
+        except Exception as problem:  # noqa: BLE001 (the library fails in its own ways on a damaged file)
+            problem.__traceback__ = None
+            said = str(problem) or type(problem).__name__
+            signals = None
+    if signals is None:
         raise LogError(
-            f"{path} is a measurement file (MDF) that cannot be opened ({problem}): record or export it again."
-        ) from problem
+            f"{path} is a measurement file (MDF) that cannot be opened ({said}): record or export it again."
+        )
     if not signals:
         raise LogError(f"{path} holds no numeric channels: export the measured channels again.")
     times = np.unique(np.concatenate([t for _, _, t, _ in signals]))
@@ -39,6 +48,18 @@ def read_mdf(path: Path) -> RawTable:
         columns.append(RawColumn(name, spread, unit or None))
     sparse = any(len(at) < len(times) for _, _, at, _ in signals)
     return RawTable(str(path), _sha256(path), "mdf", columns, report, held=not sparse)
+
+
+@contextmanager
+def _quiet() -> Iterator[None]:
+    """Let a file object that was never opened be collected without its complaint on the terminal."""
+    before = sys.unraisablehook
+    sys.unraisablehook = lambda _: None
+    try:
+        yield
+    finally:
+        gc.collect()
+        sys.unraisablehook = before
 
 
 def _sha256(path: Path) -> str:

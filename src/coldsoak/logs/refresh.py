@@ -5,25 +5,28 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from coldsoak.logs.columns import blanks, steps_in_blocks, usual_step
+
 Floats = NDArray[np.float64]
 Rows = NDArray[np.int64]
 
-_FEW_CHANGES = 12
+_NONE = np.empty(0, dtype=np.int64)
+_FEW_CHANGES = 10
 _LOOK_CHANGES = 20_000
 
 
 def changes(values: Floats) -> Rows:
-    """Return the rows that hold another number than the row before (the first number counts as a change).
+    """Return the rows that hold another number than the number before; the first number of all counts too.
 
-    >>> changes(np.array([np.nan, 5.0, 5.0, 6.0]))
-    array([1, 3])
+    >>> changes(np.array([np.nan, 5.0, 5.0, np.nan, 5.0, 6.0]))
+    array([1, 5])
     """
-    known = ~np.isnan(values)
-    different = np.empty(len(values), dtype=bool)
-    if len(values):
-        different[0] = known[0]
-        different[1:] = (values[1:] != values[:-1]) & known[1:]
-    return np.flatnonzero(different)
+    missing = blanks(values)
+    if missing is None:
+        return np.concatenate(([0], np.flatnonzero(values[1:] != values[:-1]) + 1)) if len(values) else _NONE
+    rows = np.flatnonzero(~missing)
+    seen = values[rows]
+    return np.concatenate((rows[:1], rows[1:][seen[1:] != seen[:-1]]))
 
 
 def step_size(values: Floats) -> float:
@@ -32,10 +35,8 @@ def step_size(values: Floats) -> float:
     >>> step_size(np.array([1.0, 1.5, 1.0, 3.0])), step_size(np.array([2.0, 2.0]))
     (0.5, 0.0)
     """
-    seen = values[~np.isnan(values)]
-    if len(seen) > 400_000:
-        seen = seen[:: len(seen) // 200_000]
-    distinct = np.unique(seen)
+    seen = values[:: max(1, len(values) // 50_000)]
+    distinct = np.unique(seen[~np.isnan(seen)])
     if len(distinct) < 2:
         return 0.0
     steps = np.diff(distinct)
@@ -45,33 +46,34 @@ def step_size(values: Floats) -> float:
 
 
 def revealed_interval(change_rows: Rows, values: Floats, breaks: Rows) -> float | None:
-    """Return the rows between two questions that a fast-moving channel reveals, None if it does not.
+    """Return the rows between two questions that a channel reveals, None if it does not.
 
-    A held channel jumps: between two questions the quantity moves by several steps, and yet it never changes in
-    neighbouring rows. One that is read in every row either moves by single steps or changes in neighbouring rows too.
+    A channel that is read in every row changes in neighbouring rows too, at least now and then. A held one jumps:
+    between two questions the quantity moves by several steps, and yet it never changes in neighbouring rows.
     """
     rows = change_rows[:_LOOK_CHANGES]
-    if len(rows) < _FEW_CHANGES:
+    usable = _unbroken(rows, breaks)
+    between = np.diff(rows)[usable]
+    if len(between) < _FEW_CHANGES:
         return None
+    if np.count_nonzero(between < 2) >= max(3, 0.05 * len(between)):
+        return 1.0
+    steps = np.nan_to_num(np.abs(values[rows[1:]] - values[rows[1:] - 1])[usable])
     resolution = step_size(values[: int(rows[-1]) + 1])
-    between = np.diff(rows)
-    usable = np.searchsorted(breaks, rows[1:], side="right") == np.searchsorted(
-        breaks, rows[:-1], side="right"
-    )
-    steps = np.abs(values[rows[1:]] - values[rows[1:] - 1])
-    between, steps = between[usable], np.nan_to_num(steps[usable])
-    if len(between) < _FEW_CHANGES - 2:
-        return None
     if np.mean(steps > 1.5 * resolution) < 0.3:
         return None
     return _common_interval(between)
 
 
+def _unbroken(rows: Rows, breaks: Rows) -> NDArray[np.bool_]:
+    """Say which neighbouring changes have no gap between them."""
+    side = np.searchsorted(breaks, rows, side="right")
+    return np.asarray(side[1:] == side[:-1])
+
+
 def _common_interval(between: Rows) -> float | None:
     """Return the interval of which the rows between changes are multiples, give or take a row or a third of it."""
     low = float(np.quantile(between, 0.05, method="higher"))
-    if low < 2:
-        return 1.0
     near = between[(between >= 0.6 * low) & (between <= 1.5 * low)]
     first = float(near.mean())
     few = between[between <= 4.5 * first]
@@ -143,7 +145,12 @@ def refresh_s(time_s: Floats, reading_rows: Rows) -> float | None:
     """
     if len(reading_rows) < 2:
         return None
-    steps = np.diff(time_s[reading_rows]) if len(reading_rows) < len(time_s) else np.diff(time_s)
-    middle = float(np.median(steps))
-    usual = steps[steps <= 3 * middle] if middle > 0 else steps[steps > 0]
-    return float(usual.mean()) if len(usual) else None
+    times = time_s if len(reading_rows) == len(time_s) else time_s[reading_rows]
+    middle = usual_step(times)
+    if middle is None:
+        return None
+    total, count = 0.0, 0
+    for _, steps in steps_in_blocks(times):
+        usual = steps[steps <= 3 * middle]
+        total, count = total + float(usual.sum()), count + len(usual)
+    return total / count if count else None

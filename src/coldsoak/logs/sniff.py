@@ -3,7 +3,7 @@
 import csv
 import re
 from dataclasses import dataclass
-from itertools import pairwise
+from functools import lru_cache
 
 from coldsoak.errors import LogError
 from coldsoak.logs.cells import decimal_mark, read_cell
@@ -11,7 +11,7 @@ from coldsoak.logs.clock import ClockKind, DateOrder, date_order, date_s, kind_o
 from coldsoak.logs.dictionary import blank_texts, find_unit, recognise
 
 _SEPARATORS = (";", "\t", ",", "|")
-_LOOK_LINES = 400
+_LOOK_LINES = 200
 
 
 @dataclass(frozen=True)
@@ -52,12 +52,14 @@ def split(line: str, separator: str) -> list[str]:
     return next(csv.reader([line], delimiter=separator, skipinitialspace=True), [""])
 
 
+@lru_cache(maxsize=20_000)
 def _number_like(cell: str) -> bool:
     if not re.search(r"\d", cell):
         return False
     return read_cell(cell, ".").readable or read_cell(cell, ",").readable
 
 
+@lru_cache(maxsize=20_000)
 def _clock_like(cell: str) -> bool:
     return kind_of([cell]) is not None or _date_like(cell)
 
@@ -183,8 +185,6 @@ def _fit(header: list[str], data: list[list[str]], width: int, file: str) -> lis
     full = [r for r in data if len(r) == width]
     if surplus == 1 and all(not r[-1].strip() for r in full):
         return [*names, ""]
-    if surplus == 1 and _counts_up([r[0].strip() for r in full]):
-        return ["", *names]
     if surplus > 0:
         raise LogError(
             f"The header of {file} names {len(names)} columns but its rows hold {width}: give every column a name in the header."
@@ -192,19 +192,15 @@ def _fit(header: list[str], data: list[list[str]], width: int, file: str) -> lis
     return names
 
 
-def _counts_up(cells: list[str]) -> bool:
-    """Say whether cells are a row number: 0, 1, 2, …"""
-    if not all(c.isdigit() for c in cells):
-        return False
-    return {int(b) - int(a) for a, b in pairwise(cells)} <= {1}
-
-
 def _describe(
     names: list[str], units_row: list[str], data: list[list[str]], separator: str
 ) -> tuple[tuple[Column, ...], dict[int, ClockKind], DateOrder, str]:
     kinds: dict[int, ClockKind] = {}
     date_texts: list[str] = []
-    cells = [[r[i].strip() for r in data if i < len(r) and not _blank(r[i])] for i in range(len(names))]
+    cells = [
+        list(dict.fromkeys(r[i].strip() for r in data if i < len(r) and not _blank(r[i])))
+        for i in range(len(names))
+    ]
     marks = [decimal_mark(c) for c in cells]
     told = [m for m in marks if m]
     decimal = max(sorted(set(told)), key=told.count) if told else "."
@@ -233,9 +229,10 @@ def _column(name: str, shown: list[str], mark: str, unit_text: str | None) -> Co
     if not any(n.readable for n in numbers):
         return Column(name, unit_text, "text", mark, glued=False)
     glued = [n.unit.name for n in numbers if n.unit]
-    if glued and unit_text is None and recognise(name).unit is None:
+    most = len(glued) >= 0.5 * sum(n.readable for n in numbers)
+    if glued and most and unit_text is None and recognise(name).unit is None:
         unit_text = max(sorted(set(glued)), key=glued.count)
-    return Column(name, unit_text, "number", mark, glued=bool(glued))
+    return Column(name, unit_text, "number", mark, glued=bool(glued) and most)
 
 
 def _date_like(cell: str) -> bool:

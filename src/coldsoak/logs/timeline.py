@@ -7,13 +7,14 @@ from numpy.typing import NDArray
 
 from coldsoak.errors import LogError
 from coldsoak.logs.clock import DAY_S, ClockKind
+from coldsoak.logs.columns import blanks, steps_in_blocks, usual_step
 from coldsoak.logs.log import Gap
 
 Floats = NDArray[np.float64]
 
 GAP_FACTOR = 5.0
 GAP_LEAST_S = 3.0
-_MANY_STEPS = 1_000_000
+_LOOK_ROWS = 200_000
 _EPOCH_UNITS = (
     (5e8, 5e9, 1.0, "seconds"),
     (5e11, 5e12, 1e-3, "milliseconds"),
@@ -47,11 +48,17 @@ def regular(rows: int, rate_hz: float) -> Timeline:
 
 def clock_scale(values: Floats, name: str) -> tuple[float, str]:
     """Decide the unit of a clock of plain numbers without a unit: factor to seconds, and the sentence that says so."""
-    shown = values[~np.isnan(values)]
+    shown = values[:_LOOK_ROWS]
+    shown = shown[~np.isnan(shown)]
+    if not len(shown):
+        return 1.0, ""
     first = float(shown[0])
     for low, high, scale, word in _EPOCH_UNITS:
         if low <= first < high:
-            return scale, f"The clock {name!r} is taken as {word} since 1970: its first value is {first:.0f}."
+            return (
+                scale,
+                f"The clock {name!r} is taken as {word} since 1970: its first value is {first:.0f}.",
+            )
     steps = np.diff(shown)
     moving = steps[steps > 0]
     usual = float(np.median(moving)) if len(moving) else 0.0
@@ -72,43 +79,43 @@ def timeline(clock_s: Floats, kind: ClockKind, name: str, trip_starts: tuple[int
     """
     assumed: list[str] = []
     clock = _filled(clock_s, name, assumed)
-    clock = _spread(clock, name, assumed) if len(clock) > 2 else clock
-    steps = np.diff(clock)
-    usual = _usual(steps)
+    clock = _spread(clock, name, assumed) if len(clock) > 2 and _stands_still(clock) else clock
+    usual = usual_step(clock) or 1.0
     trips = {0, *trip_starts}
-    if len(steps) and steps.min() < 0:
+    if any(float(steps.min()) < 0 for _, steps in steps_in_blocks(clock)):
         clock = _unfold(clock, kind, usual, name, trips, assumed)
-        steps = np.diff(clock)
-    time = clock - clock[0]
+    time = clock - clock[0] if clock[0] else clock
     limit = max(GAP_FACTOR * usual, GAP_LEAST_S)
-    rows = np.flatnonzero(steps > limit) + 1
-    gap_rows = tuple(int(r) for r in rows if int(r) not in trips)
+    rows = [row + int(k) for row, steps in steps_in_blocks(clock) for k in np.flatnonzero(steps > limit)]
+    gap_rows = tuple(row for row in rows if row not in trips)
     gaps = tuple(Gap(float(time[r - 1]), float(time[r])) for r in gap_rows)
     return Timeline(time, usual, tuple(sorted(trips)), gaps, gap_rows, tuple(assumed))
 
 
-def _usual(steps: Floats) -> float:
-    seen = steps if len(steps) < _MANY_STEPS else steps[:: len(steps) // _MANY_STEPS + 1]
-    moving = seen[seen > 0]
-    return float(np.median(moving)) if len(moving) else 1.0
+def _stands_still(clock: Floats) -> bool:
+    """Say whether a clock of whole seconds shows the same second in neighbouring rows."""
+    still = any(not steps.all() for _, steps in steps_in_blocks(clock))
+    return still and bool(np.all(clock == np.round(clock)))
 
 
 def _filled(clock: Floats, name: str, assumed: list[str]) -> Floats:
-    missing = np.isnan(clock)
-    if not missing.any():
+    missing = blanks(clock)
+    if missing is None:
         return clock
     if missing.all():
         raise LogError(
             f"No time could be read from {name!r}; say how often a row was written with --rate HZ."
         )
+    count = int(missing.sum())
     rows = np.arange(len(clock))
     known = rows[~missing]
     filled = np.interp(rows, known, clock[known])
-    step = _usual(np.diff(clock[known]) / np.diff(known)) if len(known) > 1 else 1.0
+    pace = np.diff(clock[known]) / np.diff(known)
+    step = float(np.median(pace[pace > 0])) if np.any(pace > 0) else 1.0
     filled[: known[0]] = clock[known[0]] - step * (known[0] - rows[: known[0]])
     filled[known[-1] + 1 :] = clock[known[-1]] + step * (rows[known[-1] + 1 :] - known[-1])
     assumed.append(
-        f"{int(missing.sum())} rows have no readable time in {name!r}; it is taken from the rows around them."
+        f"{count} row{'s have' if count > 1 else ' has'} no readable time in {name!r}; it is taken from the rows around."
     )
     return filled
 
@@ -159,8 +166,6 @@ def _unfold(
 def _spread(clock: Floats, name: str, assumed: list[str]) -> Floats:
     """Spread rows over a clock that stands still for several rows (whole seconds, several rows a second)."""
     steps = np.diff(clock)
-    if np.all(steps != 0) or not np.all(clock == np.round(clock)):
-        return clock
     starts = np.concatenate(([0], np.flatnonzero(steps != 0) + 1))
     lengths = np.diff(np.append(starts, len(clock)))
     ticks = np.diff(clock[starts])

@@ -30,6 +30,7 @@ from coldsoak.physics.lag import (
     tau_from_step_s,
 )
 from coldsoak.physics.rtd import platinum_resistance_ohm, platinum_temp_c
+from coldsoak.physics.statistics import binomial_upper_tail
 from coldsoak.physics.thermistor import (
     SteinhartHart,
     steinhart_hart_fit,
@@ -54,6 +55,7 @@ __all__ = [
     "beta_from_two_points",
     "beta_resistance_ohm",
     "beta_temp_c",
+    "binomial_upper_tail",
     "biot_number",
     "clip_to",
     "converter_loss_w",

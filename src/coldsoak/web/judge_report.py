@@ -10,6 +10,7 @@ from bokeh.resources import Resources
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from coldsoak._version import __version__
+from coldsoak.judge.inference import percent
 from coldsoak.judge.judgement import ChannelJudgement, Judgement
 from coldsoak.logs.log import Log
 from coldsoak.web.energy_bars import Bar, energy_bars
@@ -21,6 +22,16 @@ VERDICT_WORDS = {
     "believable": "can be true",
 }
 ORDER = tuple(VERDICT_WORDS)
+MOST_CAUSES = 6
+
+
+@dataclass(frozen=True)
+class CauseRow:
+    """One cause: its probability as text and as the width of a bar in percent, and what it is and why."""
+
+    percent: str
+    width: float
+    text: str
 
 
 @dataclass(frozen=True)
@@ -31,6 +42,7 @@ class ChannelView:
     word: str
     plot_html: str
     bars: tuple[Bar, ...]
+    causes: tuple[CauseRow, ...]
 
 
 @dataclass(frozen=True)
@@ -111,6 +123,14 @@ def _log_view(at: int, log: Log, judgement: Judgement, boxes: dict[str, str]) ->
                 word=VERDICT_WORDS[channel.verdict],
                 plot_html=boxes[f"{at}/{channel.name}"],
                 bars=energy_bars(channel),
+                causes=tuple(
+                    CauseRow(
+                        percent(cause.probability),
+                        round(100.0 * cause.probability, 1),
+                        f"{cause.label}: {cause.reason}. {cause.advice}",
+                    )
+                    for cause in channel.causes[:MOST_CAUSES]
+                ),
             )
             for channel in channels
         ),

@@ -8,12 +8,12 @@ from bokeh.models.annotations import BoxAnnotation, Legend
 from bokeh.plotting import figure
 from numpy.typing import NDArray
 
-from coldsoak.judge.band import possible_band
+from coldsoak.judge.band import expected_bands, possible_band
 from coldsoak.judge.judgement import ChannelJudgement
 from coldsoak.logs.log import Floats, Log
 
 MOST_POINTS = 4000
-INK, BAND, MARK = "#1a1a1a", "#2f6f8f", "#a32020"
+INK, BAND, MARK, EXPECTED = "#1a1a1a", "#2f6f8f", "#a32020", "#8a6d1a"
 
 
 def channel_plot(log: Log, judged: ChannelJudgement) -> figure:
@@ -47,6 +47,16 @@ def channel_plot(log: Log, judged: ChannelJudgement) -> figure:
         fill_alpha=0.25,
         legend_label="what the machine could reach",
     )
+    for expected in expected_bands(log, channel):
+        shown = shown_rows(expected.high_c)
+        plot.varea(
+            expected.time_s[shown],
+            expected.low_c[shown],
+            expected.high_c[shown],
+            fill_color=EXPECTED,
+            fill_alpha=0.2,
+            legend_label="what load and speed lead to expect",
+        )
     for at, episode in enumerate(judged.episodes):
         least = 0.002 * float(time_s[-1] - time_s[0])
         plot.add_layout(

@@ -1,7 +1,7 @@
 """Faults that act on the circuit or the sensor, one family a file."""
 
 from coldsoak.practice.faults.base import Act, Episode, Fault, Seen
-from coldsoak.practice.faults.burst import Bursts, GroundNoise
+from coldsoak.practice.faults.burst import Bursts, GroundNoise, SmallBursts
 from coldsoak.practice.faults.catalogue import FAULTS, draw_fault, quick_faults
 from coldsoak.practice.faults.contact import CreepingSeries, OpenCircuit, SeriesResistance, WanderingContact
 from coldsoak.practice.faults.element import AirPocket, Offset, Stuck
@@ -25,6 +25,7 @@ __all__ = [
     "SeriesResistance",
     "ShortToGround",
     "SlowSwing",
+    "SmallBursts",
     "Stuck",
     "WanderingContact",
     "draw_fault",

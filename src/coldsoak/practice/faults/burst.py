@@ -6,6 +6,7 @@ from typing import ClassVar, Self
 import numpy as np
 
 from coldsoak.practice.faults.base import NO_LEAKAGE_OHM, OPEN_OHM, Act, Fault, Seen, Span, draw_spans, within
+from coldsoak.practice.faults.swing import excursion
 
 
 @dataclass(frozen=True)
@@ -30,6 +31,34 @@ class Bursts(Fault):
         if self.to_ground:
             return Act(leakage_ohm=np.where(hit, 2.0, NO_LEAKAGE_OHM), spans=self.groups)
         return Act(series_ohm=np.where(hit, OPEN_OHM, 0.0), spans=self.groups)
+
+
+@dataclass(frozen=True)
+class SmallBursts(Fault):
+    """Groups of short excursions of a few kelvin, all to one side: a contact or an insulation that is barely bad.
+
+    `share` of the readings in a group is off, each by a size drawn from `size_k`; with `upward` by leakage to ground,
+    without by resistance in series.
+    """
+
+    groups: tuple[Span, ...]
+    share: float
+    size_k: tuple[float, float]
+    upward: bool
+    kind: ClassVar[str] = "small_bursts"
+
+    @classmethod
+    def draw(cls, rng: np.random.Generator, duration_s: float) -> Self:
+        """Draw 3 to 8 groups of 3 to 25 seconds, 4 to 7 K."""
+        groups = draw_spans(rng, duration_s, (3, 8), (3.0, 25.0))
+        return cls(groups, float(rng.uniform(0.25, 0.6)), (4.0, 7.0), bool(rng.random() < 0.5))
+
+    def act(self, seen: Seen, rng: np.random.Generator) -> Act:
+        """Put the resistance in series or across that moves some of the readings of each group."""
+        count = len(seen.time_s)
+        hit = within(seen.time_s, self.groups) & (rng.random(count) < self.share)
+        size_k = rng.uniform(*self.size_k, count) * (1.0 if self.upward else -1.0)
+        return excursion(seen, np.where(hit, size_k, 0.0), self.groups)
 
 
 @dataclass(frozen=True)

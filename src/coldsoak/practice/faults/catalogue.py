@@ -7,7 +7,7 @@ import numpy as np
 
 from coldsoak.errors import InputError
 from coldsoak.practice.faults.base import Fault
-from coldsoak.practice.faults.burst import Bursts, GroundNoise
+from coldsoak.practice.faults.burst import Bursts, GroundNoise, SmallBursts
 from coldsoak.practice.faults.contact import CreepingSeries, OpenCircuit, SeriesResistance, WanderingContact
 from coldsoak.practice.faults.element import AirPocket, Offset, Stuck
 from coldsoak.practice.faults.insulation import Leakage, ShortToGround
@@ -31,6 +31,7 @@ FAULTS: Mapping[str, Drawable] = {
         ShortToGround,
         WanderingContact,
         Bursts,
+        SmallBursts,
         SeriesResistance,
         CreepingSeries,
         Leakage,

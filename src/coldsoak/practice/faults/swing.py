@@ -32,7 +32,7 @@ class Swing(Fault):
             corners = (start_s, start_s + self.ramp_s, end_s - self.ramp_s, end_s)
             change_k += np.interp(seen.time_s, corners, (0.0, size_k, size_k, 0.0))
             spans.append((start_s, end_s))
-        return _excursion(seen, change_k, tuple(spans))
+        return excursion(seen, change_k, tuple(spans))
 
 
 @dataclass(frozen=True)
@@ -73,7 +73,7 @@ def _draw(
     return tuple(starts), tuple(sizes)
 
 
-def _excursion(seen: Seen, change_k: Floats, spans: tuple[Span, ...]) -> Act:
+def excursion(seen: Seen, change_k: Floats, spans: tuple[Span, ...]) -> Act:
     """Return the series or leakage resistance that moves the reading by `change_k`."""
     own, wanted = seen.ohm, seen.ohm_at(seen.temp_c + change_k)
     colder = np.maximum(wanted - own, 0.0)

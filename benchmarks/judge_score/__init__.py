@@ -1,0 +1,1 @@
+"""Judge against general-purpose detectors on the same seeded cases."""

@@ -1,0 +1,135 @@
+"""How fast judge is: the whole command on an hour of log, and judge alone after warm-up.
+
+Run: python benchmarks/judge_speed.py
+"""
+
+import json
+import os
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from coldsoak.judge.judge import judge
+from coldsoak.logs.log import Log
+from coldsoak.practice.run import simulate
+from coldsoak.practice.write import log_text
+
+# Set before numpy is loaded, so that a process keeps to one core.
+ONE_CORE = dict.fromkeys(
+    ("POLARS_MAX_THREADS", "OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "NUMBA_NUM_THREADS"), "1"
+)
+WHOLE_LIMIT_S, HOURS_AIM = 1.5, 500.0
+SPARE_NAMES = ("Throttle (%)", "Pedal (%)", "Barometric pressure (kPa)", "Manifold pressure (kPa)")
+SPARE_NAMES += ("Fuel level (%)", "Timing advance (deg)", "Line pressure (kPa)")
+READ = "import sys; from coldsoak.logs.read import read_log; read_log(sys.argv[1])"
+ALONE = "--alone"
+JUDGE = "import sys; from coldsoak.cli.main import main; main()"
+
+
+@dataclass(frozen=True)
+class Speed:
+    """What was reached: whole processes [s], and hours of 1 Hz log judged per second on one core."""
+
+    judge_s: float
+    read_s: float
+    hours_per_s: float
+    channels: int
+    temperatures: int
+
+    @property
+    def ratio(self) -> float:
+        """Whole command as a multiple of a process that only reads the file."""
+        return self.judge_s / self.read_s
+
+    @property
+    def good(self) -> bool:
+        """Whether both limits are kept."""
+        return self.judge_s < WHOLE_LIMIT_S and self.hours_per_s >= HOURS_AIM
+
+    def __str__(self) -> str:
+        return (
+            f"coldsoak judge, 1 h at 10 Hz, 20 channels: {self.judge_s:.2f} s, {self.ratio:.2f} times a process that only "
+            f"reads it ({self.read_s:.2f} s); limit {WHOLE_LIMIT_S} s\n"
+            f"judge alone, one core, warm: {self.hours_per_s:.0f} h of 1 Hz log per second ({self.channels} channels, "
+            f"{self.temperatures} of them temperatures, all judged, so {self.hours_per_s * self.temperatures:.0f} h of readings); "
+            f"aim {HOURS_AIM:.0f} h"
+        )
+
+
+def measure(rounds: int = 5) -> Speed:
+    """Return the medians of several rounds, each kind in processes of its own."""
+    free = {name: value for name, value in os.environ.items() if name not in ONE_CORE}
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "hour.csv"
+        path.write_bytes(_hour_of_twenty())
+        commands = {"read": ["-c", READ, str(path)], "judge": ["-c", JUDGE, "judge", str(path)]}
+        whole: dict[str, list[float]] = {what: [] for what in commands}
+        for _ in range(rounds):
+            for what, command in commands.items():
+                began = time.perf_counter()
+                _process(command, free)
+                whole[what].append(time.perf_counter() - began)
+    alone = json.loads(_process([__file__, ALONE, str(rounds)], {**free, **ONE_CORE}))
+    return Speed(statistics.median(whole["judge"]), statistics.median(whole["read"]), **alone)
+
+
+def alone(rounds: int) -> dict[str, float]:
+    """Return how fast this process judges logs of one row a second, after one round to warm up."""
+    logs = [_one_hertz(seed) for seed in range(12)]
+    hours = sum(log.duration_s for log in logs) / 3600.0
+    speeds = []
+    for _ in range(rounds + 1):
+        began = time.perf_counter()
+        for log in logs:
+            judge(log)
+        speeds.append(hours / (time.perf_counter() - began))
+    channels = logs[0].channels
+    return {
+        "hours_per_s": statistics.median(speeds[1:]),
+        "channels": len(channels),
+        "temperatures": sum(c.unit == "degC" for c in channels),
+    }
+
+
+def _process(arguments: list[str], environment: dict[str, str]) -> str:
+    done = subprocess.run(
+        [sys.executable, *arguments], check=False, capture_output=True, text=True, env=environment
+    )
+    if done.returncode:
+        raise SystemExit(done.stderr)
+    return done.stdout
+
+
+def _hour_of_twenty() -> bytes:
+    """Return a practice hour at 10 rows a second, filled up to 20 channels."""
+    text = log_text(simulate("healthy", seed=5, duration_s=3600.0, rate_hz=10.0).log, "plain").decode()
+    header, *rows = text.splitlines()
+    walk = np.cumsum(np.random.default_rng(5).normal(size=(len(rows), len(SPARE_NAMES))), axis=0)
+    cells = np.abs((walk + 50.0) % 100.0).round(1)
+    filled = [f"{row},{','.join(map(str, extra))}" for row, extra in zip(rows, cells.tolist(), strict=True)]
+    return "\n".join([f"{header},{','.join(SPARE_NAMES)}", *filled, ""]).encode()
+
+
+def _one_hertz(seed: int) -> Log:
+    name = ("healthy", "wandering_contact", "cold_soak", "slow_swing")[seed % 4]
+    return simulate(name, seed=seed, duration_s=3600.0, rate_hz=1.0).log
+
+
+def main() -> int:
+    """Print what was reached; 1 if it is not enough."""
+    if ALONE in sys.argv:
+        print(json.dumps(alone(int(sys.argv[-1]))))
+        return 0
+    speed = measure()
+    print(speed)
+    return int(not speed.good)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,126 @@
+"""All that speaks against one channel: episodes that cannot be true, and doubts that this log cannot settle."""
+
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+import numpy as np
+
+from coldsoak.judge.doubt import Doubt, drift_doubts
+from coldsoak.judge.episodes import find_episodes
+from coldsoak.judge.judgement import Episode
+from coldsoak.judge.machine import LIQUIDS, Machine, Supply
+from coldsoak.judge.medium import Medium
+from coldsoak.judge.observer import Unexplained, observe
+from coldsoak.judge.sentences import (
+    high_soak_sentence,
+    low_soak_sentence,
+    slow_swing_sentence,
+    stuck_sentence,
+)
+from coldsoak.judge.slow_swing import slow_swings
+from coldsoak.judge.soak import SoakCheck, soak_check
+from coldsoak.judge.stuck import stuck
+from coldsoak.logs.log import Channel, Floats, Log
+
+
+@dataclass
+class Findings:
+    """What was found on one channel, trip by trip; `seen` is the observer's view of each trip it could be fitted to."""
+
+    supply: Supply
+    quick: list[Episode] = field(default_factory=list)
+    slow: list[Episode] = field(default_factory=list)
+    frozen: list[Episode] = field(default_factory=list)
+    standing: list[Episode] = field(default_factory=list)
+    doubts: list[Doubt] = field(default_factory=list)
+    seen: list[Unexplained] = field(default_factory=list)
+    soak: SoakCheck | None = None
+
+    @property
+    def episodes(self) -> list[Episode]:
+        """All episodes in order of time; a slow swing inside a quick one is the same thing."""
+        slow = [
+            s for s in self.slow if not any(s.start_s <= q.end_s and q.start_s <= s.end_s for q in self.quick)
+        ]
+        return sorted([*self.quick, *slow, *self.frozen, *self.standing], key=lambda e: (e.start_s, e.end_s))
+
+
+def find(machine: Machine, channel: Channel, medium: Medium) -> Findings:
+    """Return everything that speaks against `channel`, whose readings there must be some of."""
+    time_s, value_c = machine.log.readings(channel)
+    found = Findings(machine.supply(channel, medium))
+    for part in trips(machine.log, channel):
+        _find_in_trip(machine, channel, medium, time_s[part], value_c[part], found.supply.part(part), found)
+    if channel.quantity in LIQUIDS:
+        _check_soak(machine, channel, medium, time_s, found)
+    return found
+
+
+def trips(log: Log, channel: Channel) -> list[slice]:
+    """Return the readings of `channel` trip by trip."""
+    bounds = np.searchsorted(channel.reading_rows, [*log.trip_rows, len(log.time_s)])
+    return [slice(int(a), int(b)) for a, b in pairwise(bounds)]
+
+
+def _find_in_trip(
+    machine: Machine,
+    channel: Channel,
+    medium: Medium,
+    time_s: Floats,
+    value_c: Floats,
+    supply: Supply,
+    found: Findings,
+) -> None:
+    for episode in find_episodes(time_s, value_c, channel.resolution, medium, supply):
+        (found.frozen if episode.kind == "frozen" else found.quick).append(episode)
+    if channel.quantity not in LIQUIDS:
+        return
+    still = stuck(machine, channel, time_s, value_c)
+    if still is not None:
+        sentence = stuck_sentence(still, medium)
+        if still.condemns:
+            found.frozen.append(
+                Episode(start_s=still.start_s, end_s=still.end_s, kind="frozen", sentence=sentence)
+            )
+        else:
+            found.doubts.append(Doubt("still", sentence))
+    seen = observe(machine, channel, time_s, value_c)
+    if seen is None:
+        return
+    found.seen.append(seen)
+    for swing in slow_swings(seen):
+        sentence = slow_swing_sentence(swing, medium)
+        if not swing.condemns:
+            found.doubts.append(Doubt("swing", sentence))
+            continue
+        found.slow.append(
+            Episode(
+                start_s=swing.start_s,
+                end_s=swing.end_s,
+                kind="toward_short" if swing.change_k > 0 else "toward_open",
+                sentence=sentence,
+                needed_w=medium.capacity_j_k * abs(swing.change_k) / swing.leg_s,
+                available_w=medium.capacity_j_k
+                * (abs(swing.change_k) - swing.unexplained_k + swing.limit_k)
+                / swing.leg_s,
+            )
+        )
+    if float(value_c.max()) < medium.hot_c:  # a hot reading is weighed by its heat balance instead
+        found.doubts += drift_doubts(machine, channel, medium, seen, time_s, value_c)
+
+
+def _check_soak(machine: Machine, channel: Channel, medium: Medium, time_s: Floats, found: Findings) -> None:
+    found.soak = check = soak_check(machine, channel)
+    if check is None:
+        return
+    if check.low:
+        found.standing.append(
+            Episode(
+                start_s=float(time_s[0]),
+                end_s=float(time_s[min(5, len(time_s) - 1)]),
+                kind="toward_open",
+                sentence=low_soak_sentence(check, medium),
+            )
+        )
+    elif check.high:
+        found.doubts.append(Doubt("soak", high_soak_sentence(check, medium)))

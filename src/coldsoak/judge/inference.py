@@ -1,0 +1,149 @@
+"""Rank the causes of a suspicious reading, exactly, from symptoms and test results.
+
+The network: one cause out of the list; every symptom hangs on the cause alone; whether the fault shows in the bay hangs
+on the pace it had; the result of a test hangs on the cause and, where the test must show the fault, on whether it is
+there: if not, the result is that of a healthy circuit. So small a network is summed over whole, with no approximation.
+"""
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coldsoak.errors import InputError
+from coldsoak.judge.causes import NO_FAULT, PACE
+from coldsoak.judge.evidence import Symptoms, states
+from coldsoak.judge.trade_tests import Knowledge
+from coldsoak.judge.value import Value
+from coldsoak.logs.log import Floats
+
+NOTABLE = 1.05
+MANY_TIMES = 1000.0
+
+
+class RankedCause(Value):
+    """One cause with its probability, what speaks most for it, and what to do if it is this."""
+
+    cause: str
+    label: str
+    probability: float
+    reason: str
+    advice: str
+
+    def __str__(self) -> str:
+        return f"{self.label} ({percent(self.probability)}): {self.reason}"
+
+
+def rank(
+    symptoms: Symptoms,
+    evidence: Mapping[str, str],
+    knowledge: Knowledge,
+    quantity: str | None = None,
+) -> tuple[RankedCause, ...]:
+    """Return every cause that fits the quantity, most likely first.
+
+    >>> from coldsoak.judge.trade_tests import load_knowledge
+    >>> print(rank(Symptoms(direction="both", pace="quick"), {"wiggle": "jumps"}, load_knowledge())[0])
+    connector or contact (86 %): the reading jumps when connector or harness is moved, 3.4 times as likely as with the other causes
+    """
+    known = states(symptoms, evidence, knowledge)
+    probability = marginal(joint(known, knowledge, quantity), known)
+    reasons = _reasons(known, knowledge, quantity)
+    fits = knowledge.causes.fits(quantity) > 0
+    ranked = [
+        RankedCause(
+            cause=cause.name,
+            label=cause.label,
+            probability=float(probability[i]),
+            reason=reasons[i],
+            advice=cause.advice,
+        )
+        for i, cause in enumerate(knowledge.causes.causes)
+        if fits[i]
+    ]
+    return tuple(sorted(ranked, key=lambda one: -one.probability))
+
+
+def joint(known: Mapping[str, str], knowledge: Knowledge, quantity: str | None = None) -> Floats:
+    """Return P(cause, pace, fault shows in the bay, everything known) with axes in that order."""
+    table = knowledge.causes
+    weight = (table.prior * table.fits(quantity))[:, None, None] * table.symptoms[PACE].odds[:, :, None]
+    weight = weight * np.stack([1 - table.shows_in_bay, table.shows_in_bay], axis=-1)[None]
+    for name, state in known.items():
+        weight = weight * likelihood(name, knowledge)[..., _column(name, state, knowledge)]
+    return np.asarray(weight)
+
+
+def likelihood(name: str, knowledge: Knowledge) -> Floats:
+    """Return P(state of a node | cause, pace, fault shows), with the states along the last axis."""
+    table = knowledge.causes
+    if name == PACE:
+        return np.eye(len(table.symptoms[PACE].states))[None, :, None, :]
+    if name in table.symptoms:
+        return np.asarray(table.symptoms[name].odds[:, None, None, :])
+    test = knowledge.tests[name]
+    odds = test.node.odds
+    if not test.must_show:
+        return np.asarray(odds[:, None, None, :])
+    healthy = np.broadcast_to(odds[table.names.index(NO_FAULT)], odds.shape)
+    return np.stack([healthy, odds], axis=1)[:, None, :, :]
+
+
+def _column(name: str, state: str, knowledge: Knowledge) -> int:
+    node = knowledge.causes.symptoms.get(name) or knowledge.tests[name].node
+    return node.column(state)
+
+
+def marginal(weight: Floats, known: Mapping[str, str]) -> Floats:
+    """Return the probability of every cause, or raise where what is known cannot be under any of them."""
+    by_cause = weight.sum(axis=(1, 2))
+    total = float(by_cause.sum())
+    if total <= 0:
+        seen = ", ".join(f"{name} = {state}" for name, state in known.items())
+        raise InputError(
+            f"no cause in the list allows all of {seen}: check the results, or the zeros in your tables."
+        )
+    return np.asarray(by_cause / total)
+
+
+def _reasons(known: Mapping[str, str], knowledge: Knowledge, quantity: str | None) -> list[str]:
+    """Say for every cause which piece of evidence speaks most for it, given all the others."""
+    count = len(knowledge.causes.causes)
+    best: list[tuple[float, str]] = [(NOTABLE, "")] * count
+    whole = _with_and_without(joint(known, knowledge, quantity))
+    for name, state in known.items():
+        rest = _with_and_without(joint({k: v for k, v in known.items() if k != name}, knowledge, quantity))
+        node = knowledge.causes.symptoms.get(name) or knowledge.tests[name].node
+        with np.errstate(divide="ignore", invalid="ignore"):
+            ratio = (whole[0] / rest[0]) / (whole[1] / rest[1])
+        for i in range(count):
+            if ratio[i] > best[i][0]:
+                best[i] = float(ratio[i]), node.says[state]
+    return [_reason(ratio, phrase) for ratio, phrase in best]
+
+
+def _with_and_without(weight: Floats) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    by_cause = weight.sum(axis=(1, 2))
+    return by_cause, by_cause.sum() - by_cause
+
+
+def _reason(ratio: float, phrase: str) -> str:
+    if not phrase:
+        return "nothing seen speaks for it more than for the other causes"
+    if ratio > MANY_TIMES:
+        return f"{phrase}, which hardly any other cause does"
+    times = f"{ratio:.0f}" if ratio >= 10 else f"{ratio:.1f}"
+    return f"{phrase}, {times} times as likely as with the other causes"
+
+
+def percent(probability: float) -> str:
+    """Return a probability as people say it.
+
+    >>> percent(0.726), percent(0.004), percent(0.9961)
+    ('73 %', 'under 1 %', 'over 99 %')
+    """
+    if probability < 0.01:
+        return "under 1 %"
+    if probability > 0.99:
+        return "over 99 %"
+    return f"{100 * probability:.0f} %"

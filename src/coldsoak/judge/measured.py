@@ -1,0 +1,24 @@
+"""What was measured beside the log: results of the trade's tests, the sensor on the bench, pairs of temperatures."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from coldsoak.judge.bench import BenchCheck, bench_evidence
+from coldsoak.judge.inversion_values import Inversion
+
+
+@dataclass(frozen=True)
+class Measured:
+    """Everything that was measured on the channel in question, as plain values."""
+
+    results: Mapping[str, str] = field(default_factory=dict)
+    bench: BenchCheck | None = None
+    circuit: Inversion | None = None
+
+    def __bool__(self) -> bool:
+        return bool(self.results) or self.bench is not None or self.circuit is not None
+
+    @property
+    def evidence(self) -> dict[str, str]:
+        """Return what the ranking of causes takes: a result that was typed counts before one read off the bench."""
+        return {**(bench_evidence(self.bench) if self.bench else {}), **self.results}

@@ -1,0 +1,133 @@
+"""Choose the next test: the one that is expected to tell most about the cause, per minute of work."""
+
+from collections.abc import Collection, Mapping
+
+import numpy as np
+
+from coldsoak.judge.causes import applies
+from coldsoak.judge.evidence import Symptoms, states
+from coldsoak.judge.inference import joint, likelihood, marginal, percent
+from coldsoak.judge.trade_tests import Knowledge, TradeTest
+from coldsoak.judge.value import Value
+from coldsoak.logs.log import Floats
+
+LEAST_BITS = 0.005  # a test expected to tell less is not worth walking to the vehicle for
+
+
+class Outcome(Value):
+    """One result a test may have: how likely it is, and which cause leads after it."""
+
+    result: str
+    label: str
+    probability: float
+    top_cause: str
+    top_label: str
+    top_probability: float
+
+    def __str__(self) -> str:
+        return (
+            f"{self.label} ({percent(self.probability)}): then most likely {self.top_label}, "
+            f"{percent(self.top_probability)}"
+        )
+
+
+class ProposedTest(Value):
+    """A test worth doing next: what it takes, its caution, what it is expected to tell, and what each result means."""
+
+    test: str
+    label: str
+    minutes: float
+    tools: tuple[str, ...]
+    opens: str
+    caution: str
+    information_bits: float
+    bits_per_minute: float
+    outcomes: tuple[Outcome, ...]
+
+    def __str__(self) -> str:
+        return f"{self.label[:1].upper()}{self.label[1:]} ({self.minutes:.0f} min). {self.caution}"
+
+
+def next_tests(
+    symptoms: Symptoms,
+    evidence: Mapping[str, str],
+    knowledge: Knowledge,
+    quantity: str | None = None,
+    done: Collection[str] = (),
+    least_bits: float = LEAST_BITS,
+) -> tuple[ProposedTest, ...]:
+    """Return the tests worth doing, most expected information per minute first.
+
+    Left out are tests with a result in `evidence`, tests in `done` (done without one), tests that settle what is known
+    already, and tests that make no sense for the quantity.
+
+    >>> from coldsoak.judge.trade_tests import load_knowledge
+    >>> best = next_tests(Symptoms(direction="both", pace="quick"), {}, load_knowledge())[0]
+    >>> best.test, best.minutes
+    ('wiggle', 8.0)
+    """
+    known = states(symptoms, evidence, knowledge)
+    weight = joint(known, knowledge, quantity)
+    now = marginal(weight, known)
+    proposed = [
+        _proposed(test, weight, now, knowledge)
+        for name, test in knowledge.tests.items()
+        if name not in done and (test.settles or name) not in known and applies(test.only_for, quantity)
+    ]
+    worth = [one for one in proposed if one.information_bits >= least_bits]
+    return tuple(sorted(worth, key=lambda one: (-one.bits_per_minute, one.minutes, one.test)))
+
+
+def _proposed(test: TradeTest, weight: Floats, now: Floats, knowledge: Knowledge) -> ProposedTest:
+    odds = likelihood(test.settles or test.name, knowledge)
+    by_result = (weight[..., None] * odds).sum(axis=(1, 2)) / weight.sum()
+    bits = max(expected_information_bits(by_result), 0.0)
+    return ProposedTest(
+        test=test.name,
+        label=test.label,
+        minutes=test.minutes,
+        tools=test.tools,
+        opens=test.opens,
+        caution=test.caution,
+        information_bits=bits,
+        bits_per_minute=bits / test.minutes,
+        outcomes=tuple(
+            _outcome(result, test.node.says[result], by_result[:, r], now, knowledge)
+            for r, result in enumerate(test.node.states)
+        ),
+    )
+
+
+def _outcome(result: str, label: str, column: Floats, now: Floats, knowledge: Knowledge) -> Outcome:
+    probability = float(column.sum())
+    after = column / probability if probability > 0 else now
+    top = int(np.argmax(after))
+    return Outcome(
+        result=result,
+        label=label,
+        probability=probability,
+        top_cause=knowledge.causes.causes[top].name,
+        top_label=knowledge.causes.causes[top].label,
+        top_probability=float(after[top]),
+    )
+
+
+def entropy_bits(probability: Floats) -> float:
+    """Return the entropy of probabilities that add up to 1.
+
+    >>> entropy_bits(np.array([0.5, 0.25, 0.25]))
+    1.5
+    """
+    some = probability[probability > 0]
+    return float(-(some * np.log2(some)).sum())
+
+
+def expected_information_bits(table: Floats) -> float:
+    """Return how much the columns of a joint table P(cause, result) tell of its rows, before the result is known.
+
+    >>> expected_information_bits(np.array([[0.5, 0.0], [0.0, 0.5]]))
+    1.0
+    """
+    results = table.sum(axis=0)
+    after = sum(float(p) * entropy_bits(table[:, r] / p) for r, p in enumerate(results) if p > 0)
+    return entropy_bits(table.sum(axis=1)) - after

@@ -1,0 +1,86 @@
+"""Swings there and back, over half a minute to two, that load, speed and cooling do not explain."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from coldsoak.judge.grid import GRID_S
+from coldsoak.judge.observer import Unexplained
+from coldsoak.judge.prominence import heights
+from coldsoak.logs.log import Floats
+
+WIDEST_S = 140.0
+LEAST_K = 4.5
+SPREADS = 1.5
+NOTED_SHARE = 0.7  # of the limit: not enough to condemn, too much to believe
+
+
+@dataclass(frozen=True)
+class SlowSwing:
+    """A swing of `change_k` of which `unexplained_k` are left over, with the limit for this log."""
+
+    start_s: float
+    end_s: float
+    leg_s: float
+    change_k: float
+    unexplained_k: float
+    limit_k: float
+
+    @property
+    def condemns(self) -> bool:
+        """Whether it is beyond what an honest reading leaves over."""
+        return self.unexplained_k > self.limit_k
+
+
+def slow_swings(seen: Unexplained) -> list[SlowSwing]:
+    """Return the swings that come near or pass the limit, in order of time, none overlapping another.
+
+    A swing counts with the smaller of its height in the reading and its height in the unexplained rest: what only
+    the observer does is not the reading's, and what load explains is not the circuit's.
+    """
+    limit_k = swing_limit_k(seen)
+    found: list[tuple[float, int, int, float, float]] = []
+    for sign in (1.0, -1.0):
+        for left, read in zip(heights(sign * seen.rest_k), heights(sign * seen.reading_c), strict=False):
+            if 2 * left.width * GRID_S > WIDEST_S:
+                break
+            height = np.minimum(left.height, read.height)
+            height[~(seen.known[left.first] & seen.known[left.last] & seen.known)] = 0.0
+            found += [
+                (float(height[peak]), peak, left.width, sign, float(read.height[peak]))
+                for peak in _tops(height, NOTED_SHARE * limit_k)
+            ]
+    taken = np.zeros(len(seen.time_s), dtype=bool)
+    kept = []
+    for height_k, peak, width, sign, change_k in sorted(found, reverse=True):
+        first, last = _stands_clear(sign * seen.rest_k, peak, height_k, width)
+        if taken[first : last + 1].any():
+            continue
+        taken[first : last + 1] = True
+        start_s, end_s = float(seen.time_s[first]), float(seen.time_s[last])
+        leg_s = max((end_s - start_s) / 2.0, GRID_S)
+        kept.append(SlowSwing(start_s, end_s, leg_s, sign * change_k, height_k, limit_k))
+    return sorted(kept, key=lambda swing: swing.start_s)
+
+
+def swing_limit_k(seen: Unexplained) -> float:
+    """Return the largest swing [K] that an honest reading leaves unexplained in this log."""
+    return LEAST_K + SPREADS * seen.spread_k
+
+
+def _tops(height: Floats, limit: float) -> list[int]:
+    hits = np.flatnonzero(height > limit)
+    if not len(hits):
+        return []
+    runs = np.split(hits, np.flatnonzero(np.diff(hits) > 1) + 1)
+    return [int(run[np.argmax(height[run])]) for run in runs]
+
+
+def _stands_clear(rest: Floats, peak: int, height_k: float, width: int) -> tuple[int, int]:
+    first, last = max(peak - width, 0), min(peak + width, len(rest) - 1)
+    below = rest[first : last + 1] < rest[peak] - 0.7 * height_k
+    left, right = np.flatnonzero(below[: peak - first]), np.flatnonzero(below[peak - first :])
+    return (
+        first + int(left[-1]) + 1 if len(left) else first,
+        peak + int(right[0]) - 1 if len(right) else last,
+    )

@@ -1,0 +1,87 @@
+"""After a cold soak every sensor reads the same: who does not?"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from coldsoak.judge.machine import Machine
+from coldsoak.logs.log import Channel
+
+WITNESSES = ("ambient_temp", "intake_air_temp", "coolant_temp", "oil_temp", "fluid_temp", "case_temp")
+AIR = ("ambient_temp", "intake_air_temp")
+COLD_ENGINE_C = 50.0
+FIRST_S = 20.0
+AGREE_K = 6.0
+LOW_AGREED_K, LOW_ONE_K, LOW_ONE_INTAKE_K = 4.5, 6.5, 9.0
+HIGH_AGREED_K, HIGH_ONE_K = 6.0, 9.0
+OUTSIDE_FITS_K = 8.0
+STILL_WARM_K = 25.0  # further above the others it has simply not stood long enough
+
+
+@dataclass(frozen=True)
+class SoakCheck:
+    """First reading against those of the other sensors: `off_k` beyond the nearest of them, 0 where it fits in.
+
+    `cold` says that the others agree, or that the engine at least is cold; `low` and `high` that the difference is
+    beyond what tolerances and a soak that was too short leave.
+    """
+
+    value_c: float
+    witnesses: tuple[tuple[str, float], ...]
+    off_k: float
+    low: bool
+    high: bool
+
+
+def soak_check(machine: Machine, channel: Channel) -> SoakCheck | None:
+    """Compare the first reading of a liquid with those of the other channels; None where the log begins hot or alone.
+
+    Nothing in a vehicle is colder than all that is around it, so a reading below every other is false; one above
+    the others may only have been soaked for too short a time.
+    """
+    own = _first_c(machine, channel)
+    if own is None or channel.quantity in AIR:
+        return None
+    others = [
+        (other.name, str(other.quantity), first)
+        for quantity in WITNESSES
+        for other in machine.log.of_quantity(quantity)
+        if other is not channel and (first := _first_c(machine, other)) is not None
+    ]
+    liquids = [first for _, quantity, first in others if quantity not in AIR]
+    if not others or min([*liquids, own]) > COLD_ENGINE_C:
+        return None
+    values = [first for _, _, first in others]
+    low_c, high_c = min(values), max(values)
+    agree = len(values) > 1 and high_c - low_c <= AGREE_K
+    if agree:
+        low_k, high_k = LOW_AGREED_K, HIGH_AGREED_K
+    elif len(values) > 1:
+        low_k, high_k = LOW_ONE_K, np.inf
+    else:
+        low_k, high_k = (LOW_ONE_INTAKE_K if others[0][1] == "intake_air_temp" else LOW_ONE_K), HIGH_ONE_K
+    below, above = low_c - own, own - high_c
+    witnesses = tuple((name, first) for name, _, first in others)
+    if len(values) == 1 and others[0][1] not in AIR:  # either of the two may be the false one
+        return SoakCheck(own, witnesses, own - low_c, low=False, high=low_k < abs(own - low_c) < STILL_WARM_K)
+    off_k = -below if below > 0 else max(above, 0.0)
+    return SoakCheck(own, witnesses, off_k, low=below > low_k, high=high_k < above < STILL_WARM_K)
+
+
+def outside_air_fits(machine: Machine, channel: Channel) -> bool:
+    """Whether another sensor shows that outside air may well be what `channel` reads all the time."""
+    own = _first_c(machine, channel)
+    if own is None or channel.quantity != "ambient_temp":
+        return False
+    air = [
+        float(c.values[c.reading_rows].min()) for c in machine.log.of_quantity("intake_air_temp") if c.count
+    ]
+    first = [_first_c(machine, c) for c in machine.log.of_quantity(*WITNESSES[2:])]
+    return any(abs(other - own) <= OUTSIDE_FITS_K for other in [*air, *(f for f in first if f is not None)])
+
+
+def _first_c(machine: Machine, channel: Channel) -> float | None:
+    time_s, value_c = machine.log.readings(channel)
+    if not len(time_s) or time_s[0] > FIRST_S:
+        return None
+    return float(np.median(value_c[time_s <= time_s[0] + FIRST_S][:5]))

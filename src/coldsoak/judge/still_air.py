@@ -1,0 +1,50 @@
+"""An air sensor that warms itself: false as an air temperature, and no fault of its wiring."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from coldsoak.judge.judgement import Episode
+from coldsoak.judge.machine import Machine
+from coldsoak.judge.stuck import RUNNING_RPM
+from coldsoak.logs.log import Floats
+
+STILL_G_S = 1.0  # air flow below this is none
+MOST_SHARE = 0.8
+
+
+def warms_itself(
+    machine: Machine, time_s: Floats, value_c: Floats, episodes: Sequence[Episode]
+) -> bool | None:
+    """Return whether the hot peaks of `episodes` come while the engine stands and no air passes the sensor.
+
+    None where there is no hot peak, or nothing in the log tells whether the engine ran. Peaks count with their height
+    above the usual reading.
+    """
+    usual_c = float(np.median(value_c))
+    heights, still = [], []
+    for episode in episodes:
+        inside = np.flatnonzero((time_s >= episode.start_s) & (time_s <= episode.end_s))
+        if episode.kind not in ("toward_short", "both") or not len(inside):
+            continue
+        peak = inside[np.argmax(value_c[inside])]
+        engine_stands = _stands(machine, time_s[peak])
+        if engine_stands is None:
+            return None
+        heights.append(max(float(value_c[peak]) - usual_c, 0.0))
+        still.append(engine_stands)
+    total = sum(heights)
+    if total <= 0.0:
+        return None
+    return sum(h for h, stands in zip(heights, still, strict=True) if stands) / total >= MOST_SHARE
+
+
+def _stands(machine: Machine, at_s: float) -> bool | None:
+    when = np.array([at_s])
+    engine_rpm, air_g_s = machine.at("engine_speed", when), machine.at("air_flow", when)
+    if engine_rpm is None and air_g_s is None:
+        return None
+    return bool(
+        (engine_rpm is not None and engine_rpm[0] < RUNNING_RPM)
+        or (air_g_s is not None and air_g_s[0] < STILL_G_S)
+    )

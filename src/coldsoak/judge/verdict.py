@@ -1,0 +1,164 @@
+"""From findings to the verdict on one channel: the sentence, the causes, the next test."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from coldsoak.judge.doubt import Reason
+from coldsoak.judge.evidence import Symptoms
+from coldsoak.judge.fails_when import fails_when
+from coldsoak.judge.findings import Findings
+from coldsoak.judge.inference import RankedCause, rank
+from coldsoak.judge.judgement import ChannelJudgement, Episode, Verdict
+from coldsoak.judge.machine import Machine
+from coldsoak.judge.measured import Measured
+from coldsoak.judge.medium import Medium
+from coldsoak.judge.next_test import ProposedTest, next_tests
+from coldsoak.judge.soak import outside_air_fits
+from coldsoak.judge.trade_tests import Knowledge
+from coldsoak.logs.log import Channel
+
+FEWEST_READINGS = 30
+SHORTEST_S = 60.0
+COARSEST_S = 30.0
+COARSE_QUANTITIES = frozenset({"fluid_temp", "coolant_temp", "oil_temp"})
+LEAST_PROBABILITY = 0.01
+MOST_TESTS = 3
+RECORD: Mapping[Reason, str] = {
+    "swing": "Record again and hold a contact thermometer to it while the swing comes.",
+    "still": "Record again over changing load, at least 10 minutes.",
+    "soak": "Let it stand overnight and read all temperatures before the start: they must agree within 3 °C.",
+    "drift": "Compare with a contact thermometer, cold and hot.",
+    "level": "Compare with a contact thermometer, cold and hot.",
+}
+
+
+@dataclass(frozen=True)
+class _Said:
+    """Verdict and sentence; what to record; whether causes and tests are worth naming."""
+
+    verdict: Verdict
+    sentence: str
+    record: str | None = None
+    explain: bool = True
+
+
+def give_verdict(
+    machine: Machine,
+    channel: Channel,
+    medium: Medium,
+    found: Findings,
+    symptoms: Symptoms,
+    measured: Measured,
+    knowledge: Knowledge,
+) -> ChannelJudgement:
+    """Return the verdict on `channel`."""
+    said = _say(machine, channel, medium, found, symptoms)
+    causes: tuple[RankedCause, ...] = ()
+    tests: tuple[ProposedTest, ...] = ()
+    if said.explain or measured:
+        ranked = rank(symptoms, measured.evidence, knowledge, channel.quantity)
+        causes = tuple(cause for cause in ranked if cause.probability >= LEAST_PROBABILITY)
+        tests = next_tests(symptoms, measured.evidence, knowledge, channel.quantity)[:MOST_TESTS]
+    first = str(tests[0]) if tests else None
+    return ChannelJudgement(
+        name=channel.name,
+        quantity=str(channel.quantity),
+        refresh_s=channel.refresh_s,
+        verdict=said.verdict,
+        sentence=said.sentence,
+        episodes=tuple(found.episodes),
+        causes=causes,
+        next_test=" ".join(part for part in (said.record, first) if part) or None,
+        tests=tests,
+        fails_when=fails_when(machine, channel, found.episodes),
+        bench=measured.bench,
+        circuit=measured.circuit,
+    )
+
+
+def without_readings(channel: Channel) -> ChannelJudgement:
+    """Return the verdict on a channel that holds no reading."""
+    return ChannelJudgement(
+        name=channel.name,
+        quantity=str(channel.quantity),
+        refresh_s=channel.refresh_s,
+        verdict="undecided",
+        sentence="It holds no reading.",
+        next_test="Record again with this channel on.",
+    )
+
+
+def _say(machine: Machine, channel: Channel, medium: Medium, found: Findings, symptoms: Symptoms) -> _Said:
+    if found.episodes:
+        return _Said("not_believable", _condemning(machine, channel, medium, found.episodes, symptoms))
+    if found.doubts:
+        doubt = found.doubts[0]
+        return _Said("undecided", f"This log cannot settle it: {doubt.sentence}.", RECORD[doubt.reason])
+    unsettled = _too_little(machine, channel)
+    if unsettled is not None:
+        return _Said("undecided", *unsettled, explain=False)
+    _, value_c = machine.log.readings(channel)
+    if float(value_c.max()) >= medium.hot_c:
+        return _Said("believable", _truly_hot(machine, channel, medium, found))
+    return _Said(
+        "believable",
+        f"From {value_c.min():.0f} to {value_c.max():.0f} °C: every movement is one that {medium.label} could make.",
+        explain=False,
+    )
+
+
+def _condemning(
+    machine: Machine, channel: Channel, medium: Medium, episodes: Sequence[Episode], symptoms: Symptoms
+) -> str:
+    time_s, _ = machine.log.readings(channel)
+    worst = max(episodes, key=lambda e: (e.needed_w or 0.0) / max(e.available_w or 1.0, 1.0))
+    total_s = sum(e.end_s - e.start_s for e in episodes)
+    share = 100.0 * total_s / max(float(time_s[-1] - time_s[0]), 1e-9)
+    many = f"{len(episodes)} episodes" if len(episodes) > 1 else "1 episode"
+    head = f"{many} in {share:.1f} % of the log cannot be {medium.label}: {worst.sentence}."
+    if symptoms.rises_when_stopped == "yes":
+        head += (
+            " It goes up only while the engine stands and no air passes: the sensor warms itself in still air. "
+            "False as an air temperature, and no fault of the wiring."
+        )
+    return head
+
+
+def _truly_hot(machine: Machine, channel: Channel, medium: Medium, found: Findings) -> str:
+    time_s, value_c = machine.log.readings(channel)
+    peak = int(np.argmax(value_c))
+    low = int(np.argmin(value_c[: peak + 1]))
+    took_s = max(float(time_s[peak] - time_s[low]), 1.0)
+    needed_w = medium.capacity_j_k * float(value_c[peak] - value_c[low]) / took_s
+    given_w = float(np.mean(found.supply.give_w[low : peak + 1]))
+    return (
+        f"The {medium.label} really is at {value_c[peak]:.0f} °C: the {value_c[peak] - value_c[low]:.0f} °C it climbed in "
+        f"{took_s / 60:.0f} min take {needed_w / 1000:.1f} kW, the machine could give {given_w / 1000:.1f} kW. Do not replace "
+        "the sensor: look at cooling and at what makes the heat."
+    )
+
+
+def _too_little(machine: Machine, channel: Channel) -> tuple[str, str] | None:
+    """Return why the log is too little to believe a reading by, and what to record; None where it is enough."""
+    time_s, value_c = machine.log.readings(channel)
+    took_s = float(time_s[-1] - time_s[0])
+    if len(time_s) < FEWEST_READINGS or took_s < SHORTEST_S:
+        return (
+            f"Too short: {len(time_s)} readings over {took_s:.0f} s.",
+            "Record at least 10 minutes from a cold start, engine running.",
+        )
+    spread = float(value_c.max() - value_c.min())
+    if spread <= max(channel.resolution, 0.5) and not outside_air_fits(machine, channel):
+        return (
+            f"No movement: it stays at {value_c[0]:.0f} °C, as a healthy and as a stuck reading both may.",
+            "Record a warm-up or a cool-down of at least 10 minutes, so that it has to move.",
+        )
+    refresh_s = took_s / (len(time_s) - 1)
+    if channel.quantity in COARSE_QUANTITIES and refresh_s > COARSEST_S:
+        return (
+            f"Too coarse: one reading every {refresh_s:.0f} s hides anything quicker.",
+            "Record again with fewer channels, so that each is read at least every 5 s.",
+        )
+    return None

@@ -1,0 +1,248 @@
+"""When does it fail? Conditions under which episodes begin more often than chance allows.
+
+Every episode counts by its beginning, held against the time spent under a condition and outside it while no episode was
+going on: at one steady rate the share of beginnings follows the share of time, and the exact test says how rarely chance
+alone would do what was seen. Conditions are cut at fixed shares of the driving, never at the episodes themselves, and
+the odds are corrected for all that were tried, in two rounds: one condition alone, then a second one inside the best.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coldsoak.errors import InputError
+from coldsoak.judge.value import Value
+from coldsoak.logs.log import Floats
+from coldsoak.physics.statistics import binomial_upper_tail
+
+Flags = NDArray[np.bool_]
+
+CUTS = (0.1, 0.25, 0.5, 0.75, 0.9)  # shares of the driving at which a quantity is cut
+ROUNDS = 2
+MOST_LEVELS = 12
+LEVEL = 0.05
+APART_S = 30.0
+LONGEST_S = 30.0
+SHOWN = {"degC": "°C", "1": ""}
+
+
+@dataclass(frozen=True)
+class Covariate:
+    """A quantity that may matter: one value per interval (NaN where not known), its unit, and what to call it.
+
+    `levels` says that its values are names rather than amounts, as those of a gear are.
+    """
+
+    values: Floats
+    unit: str
+    label: str
+    levels: bool = False
+
+
+class Band(Value):
+    """One quantity between two limits; None where it has none on that side."""
+
+    name: str
+    label: str
+    low: float | None
+    high: float | None
+    unit: str
+
+    def __str__(self) -> str:
+        unit = SHOWN.get(self.unit, self.unit)
+        unit = f" {unit}" if unit else ""
+        if self.low is None:
+            return f"{self.label} is below {self.high:g}{unit}"
+        if self.high is None:
+            return f"{self.label} is above {self.low:g}{unit}"
+        if self.low == self.high:
+            return f"{self.label} is {self.low:g}{unit}"
+        return f"{self.label} is between {self.low:g} and {self.high:g}{unit}"
+
+
+class Condition(Value):
+    """One or two bands in which episodes begin more often; the odds are corrected for everything tried."""
+
+    bands: tuple[Band, ...]
+    episodes: int
+    exposure_s: float
+    other_episodes: int
+    other_exposure_s: float
+    p_value: float
+
+    @property
+    def sentence(self) -> str:
+        """The condition with its counts."""
+        share = 100 * self.exposure_s / (self.exposure_s + self.other_exposure_s)
+        words = " and ".join(str(band) for band in self.bands)
+        return (
+            f"fails where {words}: {self.episodes} of {self.episodes + self.other_episodes} episodes "
+            f"in {share:.0f} % of the time"
+        )
+
+    def __str__(self) -> str:
+        return self.sentence
+
+
+@dataclass(frozen=True)
+class _Tried:
+    band: Band
+    inside: Flags
+    known: Flags
+
+
+def exposure_and_onsets(
+    time_s: Floats,
+    episodes: Sequence[tuple[float, float]],
+    apart_s: float = APART_S,
+    longest_s: float = LONGEST_S,
+) -> tuple[Floats, Flags]:
+    """Return for every reading how long it stood for, and whether an episode began in that time.
+
+    Time during an episode and `apart_s` after it does not count, nor does a beginning in it: what chatters is one
+    episode. A reading stands for the time to the next one, at most `longest_s`.
+
+    >>> exposure, onset = exposure_and_onsets(np.arange(6.0), [(2.0, 3.0)], apart_s=1.0)
+    >>> exposure.tolist(), onset.tolist()
+    ([1.0, 1.0, 1.0, 0.0, 1.0, 0.0], [False, False, True, False, False, False])
+    """
+    exposure = np.minimum(np.diff(time_s, append=time_s[-1:]), longest_s)
+    onset = np.zeros(len(time_s), dtype=bool)
+    free_s = -np.inf
+    for start_s, end_s in sorted(episodes):
+        first = max(int(np.searchsorted(time_s, start_s, side="right")) - 1, 0)
+        if start_s >= free_s:
+            onset[first] = True
+        busy = (time_s > time_s[first]) & (time_s < end_s + apart_s)
+        exposure = np.where(busy, 0.0, exposure)
+        free_s = max(free_s, end_s + apart_s)
+    return exposure, onset
+
+
+def find_conditions(
+    exposure_s: Floats, onset: Flags, covariates: Mapping[str, Covariate], level: float = LEVEL
+) -> tuple[Condition, ...]:
+    """Return the conditions under which episodes begin more often, the sharpest first.
+
+    At most one condition of each quantity is named, and before them one of two quantities together where the second
+    sharpens the first. The odds of any false one among them are at most `level`.
+    """
+    for name, covariate in covariates.items():
+        if not len(covariate.values) == len(exposure_s) == len(onset):
+            raise InputError(
+                f"{name} has {len(covariate.values)} values for {len(exposure_s)} intervals and {len(onset)} beginnings: "
+                "give one of each per interval."
+            )
+    everything = np.ones(len(exposure_s), dtype=bool)
+    singles = _significant(exposure_s, onset, _candidates(exposure_s, covariates, everything), level)
+    if not singles:
+        return ()
+    first, (tried, p_value) = singles[0], singles[0]
+    others = {name: c for name, c in covariates.items() if name != tried.band.name}
+    inner = _significant(exposure_s, onset, _candidates(exposure_s, others, tried.inside), level)
+    found = []
+    if inner:
+        second, second_p = inner[0]
+        both = _Tried(second.band, tried.inside & second.inside, tried.known & (second.known | ~tried.inside))
+        found.append(_condition((tried.band, second.band), both, exposure_s, onset, max(p_value, second_p)))
+    named: set[str] = set()
+    for one, p in [first, *singles[1:]]:
+        if one.band.name not in named:
+            named.add(one.band.name)
+            found.append(_condition((one.band,), one, exposure_s, onset, p))
+    return tuple(found)
+
+
+def _condition(
+    bands: tuple[Band, ...], tried: _Tried, exposure_s: Floats, onset: Flags, p_value: float
+) -> Condition:
+    rest = tried.known & ~tried.inside
+    return Condition(
+        bands=bands,
+        episodes=int(onset[tried.inside].sum()),
+        exposure_s=float(exposure_s[tried.inside].sum()),
+        other_episodes=int(onset[rest].sum()),
+        other_exposure_s=float(exposure_s[rest].sum()),
+        p_value=p_value,
+    )
+
+
+def _significant(
+    exposure_s: Floats, onset: Flags, candidates: list[_Tried], level: float
+) -> list[tuple[_Tried, float]]:
+    """Return the candidates that hold after correction, with their corrected odds, the rarest first."""
+    counted = np.where(onset, 1.0, 0.0)
+    rows = [
+        (
+            counted[c.inside].sum(),
+            counted[c.known].sum(),
+            exposure_s[c.inside].sum(),
+            exposure_s[c.known].sum(),
+        )
+        for c in candidates
+    ]
+    kept = [i for i, row in enumerate(rows) if row[1] > 0]
+    if not kept:
+        return []
+    inside, known, inside_s, known_s = np.array([rows[i] for i in kept]).T
+    odds = np.asarray(binomial_upper_tail(inside, known, np.minimum(inside_s / known_s, 1.0)))
+    corrected = np.minimum(ROUNDS * holm(odds), 1.0)
+    order = np.lexsort((inside_s, odds))
+    return [(candidates[kept[i]], float(corrected[i])) for i in order if corrected[i] <= level]
+
+
+def holm(p_values: Floats) -> Floats:
+    """Return odds corrected for their number (Holm 1979): the smallest times n, the next times n − 1, never falling.
+
+    >>> holm(np.array([0.03, 0.01, 0.04])).tolist()
+    [0.06, 0.03, 0.06]
+    """
+    order = np.argsort(p_values, kind="stable")
+    factors = len(p_values) - np.arange(len(p_values))
+    corrected = np.empty(len(p_values))
+    corrected[order] = np.minimum(np.maximum.accumulate(factors * p_values[order]), 1.0)
+    return corrected
+
+
+def _candidates(exposure_s: Floats, covariates: Mapping[str, Covariate], within: Flags) -> list[_Tried]:
+    """Return every band of every quantity that splits the time in `within`, each split once."""
+    found: dict[bytes, _Tried] = {}
+    for name, covariate in covariates.items():
+        known = within & np.isfinite(covariate.values) & (exposure_s > 0)
+        for band in _bands(name, covariate, exposure_s, known):
+            low = -np.inf if band.low is None else band.low
+            high = np.inf if band.high is None else band.high
+            inside = known & (covariate.values >= low) & (covariate.values <= high)
+            if 0 < np.count_nonzero(inside) < np.count_nonzero(known):
+                found.setdefault(np.packbits(inside).tobytes(), _Tried(band, inside, known))
+    return list(found.values())
+
+
+def _bands(name: str, covariate: Covariate, exposure_s: Floats, known: Flags) -> list[Band]:
+    values = covariate.values[known]
+    if not values.size:
+        return []
+
+    def band(low: float | None, high: float | None) -> Band:
+        return Band(name=name, label=covariate.label, low=low, high=high, unit=covariate.unit)
+
+    if covariate.levels:
+        levels = np.unique(values)
+        return [band(float(v), float(v)) for v in levels] if len(levels) <= MOST_LEVELS else []
+    order = np.argsort(values, kind="stable")
+    spent = np.cumsum(exposure_s[known][order])
+    at = [float(values[order][min(np.searchsorted(spent, c * spent[-1]), len(values) - 1)]) for c in CUTS]
+    cuts = sorted(set(_rounded(at, float(values.max() - values.min()))))
+    between = [band(a, b) for i, a in enumerate(cuts) for b in cuts[i + 1 :]]
+    return [band(c, None) for c in cuts] + [band(None, c) for c in cuts] + between
+
+
+def _rounded(values: list[float], spread: float) -> list[float]:
+    """Round to a step of 1, 2 or 5 of about a hundredth of the spread, so that limits read well."""
+    if spread <= 0:
+        return values
+    power = 10.0 ** np.floor(np.log10(spread / 100))
+    step = next(s * power for s in (1.0, 2.0, 5.0, 10.0) if s * power >= spread / 100)
+    return [float(f"{np.rint(v / step) * step:.10g}") for v in values]

@@ -1,0 +1,103 @@
+"""`coldsoak judge` as a person and as a script use it."""
+
+import json
+
+import pytest
+from click.testing import CliRunner
+
+from coldsoak.cli._edge import UNUSABLE, run
+from coldsoak.cli.main import coldsoak
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("shop") / "demo"
+    assert run(coldsoak, ["demo", str(folder)]) == 0
+    return folder / "logs"
+
+
+@pytest.fixture(scope="module")
+def doubted(shop):
+    (log,) = shop.glob("*lamp*")
+    return log
+
+
+def test_each_demo_log_is_what_its_story_says(shop, capsys):
+    assert run(coldsoak, ["judge", "--json", *map(str, sorted(shop.iterdir()))]) == 0
+    lines = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    verdicts = [[c["verdict"] for c in line["channels"] if c["quantity"] == "fluid_temp"] for line in lines]
+    assert verdicts == [["believable"], ["not_believable"], ["believable"]]
+    hot = next(c for c in lines[2]["channels"] if c["quantity"] == "fluid_temp")
+    assert hot["sentence"].startswith("The gearbox fluid really is at 1")
+    assert "Do not replace the sensor" in hot["sentence"]
+    assert hot["causes"][0]["cause"].startswith("true_heat")
+
+
+def test_a_loose_contact_leads_to_the_connector(doubted, capsys):
+    assert run(coldsoak, ["judge", str(doubted)]) == 0
+    shown = capsys.readouterr().out
+    assert "CANNOT BE TRUE" in shown
+    assert "connector or contact" in shown
+    assert "Next: Wiggle connector and harness" in " ".join(shown.split())
+    assert "Follow the vehicle maker's service information" in " ".join(shown.split())
+
+
+def test_evidence_moves_the_ranking(doubted, capsys):
+    def contact(*options):
+        assert run(coldsoak, ["judge", "--json", str(doubted), *options]) == 0
+        channels = json.loads(capsys.readouterr().out)["channels"]
+        (judged,) = [c for c in channels if c["verdict"] == "not_believable"]
+        return {c["cause"]: c["probability"] for c in judged["causes"]}["contact"]
+
+    before = contact()
+    assert contact("--evidence", "wiggle=jumps") > before > contact("--evidence", "wiggle=steady")
+
+
+def test_the_bench_check_is_in_the_answer(doubted, capsys):
+    curve = "5896ohm@0degC, 834ohm@50degC, 187ohm@100degC"
+    assert (
+        run(coldsoak, ["judge", "--json", str(doubted), "--bench", "2.5kohm@20degC", "--curve", curve]) == 0
+    )
+    (judged,) = json.loads(capsys.readouterr().out)["channels"]
+    assert judged["bench"]["within"] is True
+
+
+@pytest.mark.parametrize(
+    ("options", "sentence"),
+    [
+        (["--bench", "2.5kohm@20degC"], "--bench and --pair need the sensor's curve to compare with"),
+        (["--evidence", "unplug"], "the evidence 'unplug' is not of the form TEST=RESULT"),
+        (["--evidence", "lick=salty"], "there is no test 'lick'"),
+        (["--channel", "TFT"], "There is no channel 'TFT'"),
+    ],
+)
+def test_what_cannot_be_used_is_one_sentence(doubted, options, sentence, capsys):
+    assert run(coldsoak, ["judge", str(doubted), *options]) == UNUSABLE
+    error = capsys.readouterr().err
+    assert sentence in error
+    assert len(error.strip().splitlines()) == 1
+
+
+def test_a_file_that_cannot_be_read_does_not_stop_the_others(doubted, tmp_path, capsys):
+    prose = tmp_path / "notes.txt"
+    prose.write_text("The van came in on Tuesday.\nThe lamp was on.\n", "utf-8")
+    assert run(coldsoak, ["judge", "--json", str(prose), str(doubted)]) == UNUSABLE
+    out, err = capsys.readouterr()
+    assert len(out.splitlines()) == 1
+    assert "notes.txt" in err
+
+
+def test_help_names_every_option():
+    shown = CliRunner().invoke(coldsoak, ["judge", "--help"]).output
+    for option in (
+        "--channel",
+        "--json",
+        "--report",
+        "--evidence",
+        "--bench",
+        "--pair",
+        "--curve",
+        "--map",
+        "--rate",
+    ):
+        assert option in shown

@@ -1,0 +1,220 @@
+"""What a threshold cannot find, on logs whose truth is known."""
+
+import numpy as np
+import pytest
+from scipy.signal import lfilter
+from tests.judge.logs import channel, log_of, warm_up
+
+from coldsoak.judge import judge
+from coldsoak.judge.doubt import warm_trend_k
+from coldsoak.judge.grid import GRID_S, bends, smooth
+from coldsoak.judge.judgement import Episode
+from coldsoak.judge.level import creep_k
+from coldsoak.judge.machine import Machine
+from coldsoak.judge.observer import observe
+from coldsoak.judge.prominence import heights
+from coldsoak.judge.slow_swing import slow_swings
+from coldsoak.judge.soak import soak_check
+from coldsoak.judge.still_air import warms_itself
+from coldsoak.judge.stuck import stuck
+from coldsoak.practice.faults.element import Offset
+from coldsoak.practice.faults.swing import QuickSwing, SlowSwing
+from coldsoak.practice.inject import inject
+from coldsoak.practice.run import simulate
+
+SEEDS = range(6000, 6008)
+DURATION_S = 1500.0
+
+
+def verdict(log, quantity):
+    name = log.of_quantity(quantity)[0].name
+    return judge(log, (name,)).channels[0].verdict
+
+
+def share_found(make, scenarios=("healthy", "motorway"), quantities=("fluid_temp", "coolant_temp")):
+    hits = []
+    for scenario in scenarios:
+        for seed in SEEDS:
+            log = simulate(scenario, seed=seed, duration_s=DURATION_S).log
+            for quantity in quantities:
+                name = log.of_quantity(quantity)[0].name
+                faulty = inject(log, name, make(np.random.default_rng([seed, 7])), seed=seed).log
+                hits.append(verdict(faulty, quantity) == "not_believable")
+    return float(np.mean(hits))
+
+
+def slow(rng):
+    whole_s = rng.uniform(40.0, 120.0)
+    ramp_s = whole_s * rng.uniform(0.2, 0.5)
+    sizes = rng.choice([-1.0, 1.0]) * rng.uniform(8.0, 20.0, 2)
+    starts = (float(rng.uniform(200, 500)), float(rng.uniform(800, 1200)))
+    return SlowSwing(starts, tuple(sizes), ramp_s, whole_s - 2 * ramp_s)
+
+
+def small_bursts(rng):
+    starts = np.sort(rng.uniform(60.0, DURATION_S - 60.0, 6))
+    sizes = rng.choice([-1.0, 1.0]) * rng.uniform(4.0, 7.0, 6)
+    return QuickSwing(tuple(starts), tuple(sizes), float(rng.uniform(0.1, 0.5)), float(rng.uniform(0.3, 2.5)))
+
+
+@pytest.mark.parametrize("make", [slow, small_bursts], ids=lambda make: make.__name__)
+def test_nine_of_ten_are_found(make):
+    assert share_found(make) >= 0.9
+
+
+def test_a_reading_that_is_low_after_a_cold_soak_is_found():
+    found = share_found(lambda rng: Offset(-float(rng.uniform(6.0, 20.0))), ("cold_soak",))
+    assert found >= 0.9
+
+
+def test_a_stuck_reading_is_found():
+    hits = [
+        verdict(simulate("stuck", seed=seed, duration_s=DURATION_S).log, "fluid_temp") == "not_believable"
+        for seed in SEEDS
+    ]
+    assert np.mean(hits) >= 0.9
+
+
+def test_not_too_much_is_left_undecided():
+    verdicts = [
+        verdict(simulate("healthy", seed=seed, duration_s=DURATION_S).log, quantity)
+        for seed in range(6100, 6120)
+        for quantity in ("fluid_temp", "coolant_temp")
+    ]
+    assert "not_believable" not in verdicts
+    assert verdicts.count("undecided") / len(verdicts) <= 0.25
+
+
+def test_smoothing_is_a_first_order_lag():
+    # second method: scipy.signal.lfilter with the same pole
+    signal = np.random.default_rng(3).normal(size=1003)
+    for tau_s in (6.0, 40.0, 300.0):
+        share = -np.expm1(-GRID_S / tau_s)
+        assert smooth(signal, tau_s) == pytest.approx(lfilter([share], [1.0, share - 1.0], signal), abs=1e-12)
+
+
+def test_heights_are_those_of_a_plain_search():
+    # second method: for every item and width, look at every value on either side
+    value = np.round(np.random.default_rng(4).normal(size=60), 1)
+    for window in heights(value):
+        for i in range(len(value)):
+            before = value[max(i - window.width, 0) : i + 1].min()
+            after = value[i : i + window.width + 1].min()
+            assert window.height[i] == pytest.approx(value[i] - max(before, after))
+
+
+def test_between_two_changes_a_rounded_reading_drifts():
+    time_s, value_c = bends(np.arange(6.0), np.array([20.0, 20.0, 20.0, 21.0, 21.0, 21.0]))
+    assert time_s.tolist() == [0.0, 3.0, 5.0]
+    assert value_c.tolist() == [20.0, 21.0, 21.0]
+
+
+def driven(count=450):
+    """A machine whose warming follows its fuel exactly: dT/dt = fuel / 60 kJ/K - (T - 20) / 900 s."""
+    time_s = 2.0 * np.arange(count)
+    air = 6.0 + 5.0 * (np.sin(time_s / 90.0) > 0)
+    fuel_w = 0.3 * air / 14.5 * 43_000.0
+    value = np.empty(count)
+    value[0] = 20.0
+    for i in range(1, count):
+        value[i] = value[i - 1] + 2.0 * (fuel_w[i - 1] / 60_000.0 - (value[i - 1] - 20.0) / 900.0)
+    return time_s, air, value
+
+
+def test_the_observer_leaves_little_of_a_machine_that_follows_its_fuel():
+    time_s, air, value = driven()
+    log = log_of(time_s, channel("t", "fluid_temp", value, 0.01), channel("air", "air_flow", air))
+    seen = observe(Machine(log), log.channels[0], time_s, value)
+    assert seen is not None
+    assert np.abs(seen.rest_k).max() < 1.5
+    assert not [s for s in slow_swings(seen) if s.condemns]
+
+
+def test_a_swing_that_nothing_drives_is_left_over():
+    time_s, air, value = driven()
+    faulty = value + np.interp(time_s, [400.0, 430.0, 460.0], [0.0, -12.0, 0.0], left=0.0, right=0.0)
+    log = log_of(time_s, channel("t", "fluid_temp", faulty, 0.01), channel("air", "air_flow", air))
+    seen = observe(Machine(log), log.channels[0], time_s, faulty)
+    assert seen is not None
+    (swing,) = [s for s in slow_swings(seen) if s.condemns]
+    assert swing.change_k < -8.0
+    assert 395 <= swing.start_s < 430 < swing.end_s <= 470
+
+
+def test_a_creep_is_told_from_a_fluid_that_follows_its_coolant():
+    # hand-worked limit: fluid follows coolant 5 K below it with noise of 0.3 K, then 15 K of creep on top
+    time_s = 2.0 * np.arange(1500)
+    coolant = 90.0 - 70.0 * np.exp(-time_s / 200.0)
+    fluid = coolant - 5.0 + np.random.default_rng(8).normal(0.0, 0.3, len(time_s))
+    creep = 15.0 * np.clip((time_s - 750.0) / 2250.0, 0.0, 1.0)
+    score = []
+    for value in (fluid, fluid - creep):
+        own, other = channel("t", "fluid_temp", value, 0.01), channel("c", "coolant_temp", coolant, 0.01)
+        score.append(creep_k(Machine(log_of(time_s, own, other)), own, time_s, value))
+    assert score[0] < 0.5
+    assert 3.0 < score[1] < 20.0
+
+
+def test_the_trend_once_warm_is_that_of_a_straight_line():
+    # hand-worked limit: 90 degC falling by 0.025 K a point; of 200 points the first 3 min (45 points) settle
+    reading = np.concatenate([np.linspace(20.0, 90.0, 50), 90.0 - 0.025 * np.arange(200.0)])
+    assert warm_trend_k(reading) == pytest.approx(-0.025 * 155, abs=0.2)
+
+
+def soaked(own_c, **others):
+    time_s = np.arange(0.0, 120.0, 1.0)
+    channels = [channel("own", "coolant_temp", np.full(120, own_c))]
+    channels += [channel(name, name, np.full(120, value)) for name, value in others.items()]
+    log = log_of(time_s, *channels)
+    return soak_check(Machine(log), log.channels[0])
+
+
+@pytest.mark.parametrize(
+    ("own_c", "others", "low", "high"),
+    [
+        (20.0, {"ambient_temp": 21.0, "intake_air_temp": 22.0}, False, False),
+        (12.0, {"ambient_temp": 21.0, "intake_air_temp": 22.0}, True, False),
+        (33.0, {"ambient_temp": 21.0, "intake_air_temp": 22.0}, False, True),
+        (60.0, {"ambient_temp": 21.0, "intake_air_temp": 22.0}, False, False),
+        (24.0, {"intake_air_temp": 31.0}, False, False),
+        (20.0, {"intake_air_temp": 31.0}, True, False),
+    ],
+)
+def test_after_a_cold_soak_everything_agrees(own_c, others, low, high):
+    # common practice, no source: after a night everything reads outside temperature, within the sensors' tolerance
+    check = soaked(own_c, **others)
+    assert (bool(check and check.low), bool(check and check.high)) == (low, high)
+
+
+def test_standing_still_on_a_warm_up_is_stuck():
+    time_s = np.arange(0.0, 900.0, 1.0)
+    value_c = warm_up(time_s)
+    value_c[300:] = value_c[300]
+    log = log_of(
+        time_s,
+        channel("t", "coolant_temp", value_c),
+        channel("rpm", "engine_speed", np.full(900, 1500.0)),
+        channel("v", "vehicle_speed", 40.0 + 20.0 * np.sin(time_s / 40.0)),
+    )
+    still = stuck(Machine(log), log.channels[0], time_s, value_c)
+    assert still is not None
+    assert still.condemns
+    assert still.lasted_s == pytest.approx(600.0, abs=20.0)
+
+
+def test_with_the_engine_off_nothing_has_to_move():
+    time_s = np.arange(0.0, 900.0, 1.0)
+    value_c = np.full(900, 20.0)
+    log = log_of(time_s, channel("t", "coolant_temp", value_c), channel("rpm", "engine_speed", np.zeros(900)))
+    assert stuck(Machine(log), log.channels[0], time_s, value_c) is None
+
+
+@pytest.mark.parametrize(("rpm_at_peak", "answer"), [(0.0, True), (1500.0, False)])
+def test_air_that_is_hot_only_while_the_engine_stands_warms_its_own_sensor(rpm_at_peak, answer):
+    time_s = np.arange(0.0, 600.0, 1.0)
+    value_c = np.full(600, 20.0)
+    value_c[200:260] = 90.0
+    rpm = np.where((time_s > 190) & (time_s < 262), rpm_at_peak, 1500.0)
+    log = log_of(time_s, channel("t", "intake_air_temp", value_c), channel("rpm", "engine_speed", rpm))
+    hot = [Episode(start_s=200.0, end_s=260.0, kind="toward_short", sentence="hot")]
+    assert warms_itself(Machine(log), time_s, value_c, hot) is answer
