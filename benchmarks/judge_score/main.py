@@ -195,13 +195,14 @@ def _honesty(sure: Sequence[Bin]) -> str:
 
 HOW = """\
 Every method gets the same seeded cases. Practice logs come from simulated vehicles with sensors, circuits and loggers
-drawn anew for each, are written to a file and read again. Real logs get the fault at circuit level, and keep the timing of
-their logger. Slow swings go 8 to 20 K there and back in 40 to 120 s, small bursts are single readings 4 to 7 K off, low and high after a
-cold soak are 6 to 20 K off from the first reading on. A fault that moved no reading by at least 6 K (small bursts 3.5 K,
-offsets 5 K) is no case.
+drawn anew for each, are written to a file and read again. Real logs get the fault at circuit level, and keep the
+timing of their logger. Slow swings go 8 to 20 K there and back in 40 to 120 s, small bursts are single readings 4 to
+7 K off, low and high after a cold soak are 6 to 20 K off from the first reading on. A fault that moved no reading by
+at least 6 K (small bursts 3.5 K, offsets 5 K) is no case.
 
-Two numbers with a stroke between: first at the threshold that suits the detector best *in hindsight* (best F1 over these
-very cases), then at the lowest threshold that accuses no healthy channel. Judge has no threshold to choose and one number.
-Detectors are scored on the liquids (gearbox fluid, coolant, oil) and need not pass on air, judge on every temperature.
-F1 counts healthy and faulty channels as if they were equally many, and leaves out what the log alone often cannot decide. Times are for one channel; judge's is for all temperature channels.
-"Healthy logs" learn from 40 healthy practice logs that are no cases. Logs with lost messages count for judge only."""
+Two numbers with a stroke between: first at the threshold that suits the detector best *in hindsight* (best F1 over
+these very cases), then at the lowest threshold that accuses no healthy channel. Judge has no threshold to choose and
+one number. Detectors are scored on the liquids (gearbox fluid, coolant, oil) and need not pass on air, judge on every
+temperature. F1 counts healthy and faulty channels as if they were equally many, and leaves out what the log alone
+often cannot decide. Times are for one channel; judge's is for all temperature channels. "Healthy logs" learn from 40
+healthy practice logs that are no cases. Logs with lost messages count for judge only."""

@@ -256,6 +256,16 @@ def test_evidence_that_only_one_cause_allows_says_so():
     )
 
 
+@pytest.mark.parametrize(("other", "times"), [(0.05, "16"), (0.09, "8.9"), (0.1, "8.0")])
+def test_ratios_from_ten_on_are_whole(other, times):
+    # hand-worked limit: 0.8 against each
+    knowledge = knowledge_of(
+        [0.5, 0.5], [trade_test("t", [[0.8, 0.2], [other, 1 - other]], states=("yes", "no"))]
+    )
+    reason = rank(Symptoms(), {"t": "yes"}, knowledge)[0].reason
+    assert reason == f"t is yes, {times} times as likely as with the other causes"
+
+
 def test_evidence_that_no_cause_allows_is_a_sentence():
     knowledge = knowledge_of([0.5, 0.5], [trade_test("t", [[0.0, 1.0], [0.0, 1.0]], states=("yes", "no"))])
     sentence = "no cause in the list allows all of t = yes: check the results, or the zeros in your tables."

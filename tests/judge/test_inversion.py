@@ -250,3 +250,30 @@ def test_the_circuit_is_that_of_kirchhoff():
     sensor = np.array([1000.0, 3000.0])
     np.testing.assert_allclose(circuit_ohm(sensor, 50.0, 1 / 1000.0), [550.0, 800.0])
     np.testing.assert_allclose(circuit_ohm(sensor, 50.0, 0.0), [1050.0, 3050.0])
+
+
+def test_the_limits_of_leakage_are_even_in_conductance_and_those_of_series_in_ohms():
+    # hand-worked limit: the fit is close to linear in conductance for leakage, in ohms for series
+    leak = invert_circuit(pairs_of([(20, 30), (90, 93)], 0.3), TEN_K).model("leakage").leakage
+    assert 1 / leak.low_ohm - 1 / leak.value_ohm == pytest.approx(1 / leak.value_ohm - 1 / leak.high_ohm)
+    series = invert_circuit(pairs_of([(20, 19.5), (90, 80)], 0.3), TEN_K).model("series").series
+    assert series.high_ohm - series.value_ohm == pytest.approx(series.value_ohm - series.low_ohm)
+    assert series.low_ohm > 0
+
+
+def test_the_lower_limit_of_series_is_never_below_nothing():
+    series = invert_circuit(pairs_of([(20, 19.9)], 2.0), TEN_K).model("series").series
+    assert series.low_ohm == 0.0
+
+
+def test_of_many_pairs_the_coldest_and_the_hottest_are_named():
+    found = invert_circuit(pairs_of([(90, 80), (20, 20.2), (60, 57)], 0.5), TEN_K)
+    assert found.sentence.startswith("reads right at 20 °C and 10 °C low at 90 °C: about ")
+
+
+@pytest.mark.parametrize(("apart_k", "decided"), [(19.0, False), (21.0, True)])
+def test_pairs_count_as_two_temperatures_from_twenty_kelvin_on(apart_k, decided):
+    # common practice, no source: closer pairs say nothing of how an error changes with temperature
+    temps = [90.0, 90.0 - apart_k]
+    rows = zip(temps, readings(TEN_K, temps, series_ohm=400.0), strict=True)
+    assert invert_circuit(pairs_of(rows, 0.5), TEN_K).decided is decided

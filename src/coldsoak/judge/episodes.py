@@ -1,6 +1,6 @@
 """From impossible movements, values and standstills to episodes: the stretches in which a reading cannot be true."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -9,12 +9,13 @@ from coldsoak.judge.frozen import standstills
 from coldsoak.judge.judgement import Episode, Kind
 from coldsoak.judge.machine import Supply
 from coldsoak.judge.medium import Medium
-from coldsoak.judge.movement import Movement, steps, swings
+from coldsoak.judge.movement import Movement, shortest_apart_s, steps, swings, turning_readings
 from coldsoak.judge.sentences import bounds_sentence, movement_sentence, standstill_sentence
 from coldsoak.logs.log import Floats
 
 JOIN_S = 10.0
 JOIN_READINGS = 5.0
+BOTH_SHARE, BOTH_K = 0.25, 3.0
 RETURNED_SHARE = 0.4  # a step is undone once the reading is back within this share of it
 
 
@@ -41,15 +42,22 @@ def find_episodes(
         *_frozen(time_s, value_c, rounding_k),
     ]
     join_s = max(JOIN_S, JOIN_READINGS * float(np.median(np.diff(time_s))))
-    return [_episode(group, time_s) for group in _joined(pieces, time_s, join_s)]
+    return [_episode(group, time_s, value_c) for group in _joined(pieces, time_s, join_s)]
 
 
 def _moved(
     time_s: Floats, value_c: Floats, rounding_k: float, medium: Medium, supply: Supply
 ) -> list[_Piece]:
+    turns = turning_readings(value_c)
+    turned = (time_s[turns], value_c[turns], rounding_k, shortest_apart_s(time_s), medium, supply.part(turns))
     found = [
-        *swings(time_s, value_c, rounding_k, medium, supply),
-        *_paired(list(steps(time_s, value_c, rounding_k, medium, supply)), value_c),
+        replace(
+            m,
+            first=int(turns[m.first]),
+            last=int(turns[m.last]),
+            peak=None if m.peak is None else int(turns[m.peak]),
+        )
+        for m in (*swings(*turned), *_paired(list(steps(*turned)), value_c[turns]))
     ]
     return [
         _Piece(
@@ -81,7 +89,7 @@ def _paired(found: list[Movement], value_c: Floats) -> list[Movement]:
                 end = back.last
                 taken.update(range(at + 1, later + 1))
                 break
-        whole.append(Movement(**{**leave.__dict__, "last": end}))
+        whole.append(replace(leave, last=end))
     return whole
 
 
@@ -134,23 +142,28 @@ def _joined(pieces: list[_Piece], time_s: Floats, join_s: float) -> list[list[_P
     return groups
 
 
-def _episode(group: list[_Piece], time_s: Floats) -> Episode:
+def _episode(group: list[_Piece], time_s: Floats, value_c: Floats) -> Episode:
     worst = max(group, key=lambda p: p.weight)
-    ways = {piece.hot for piece in group if piece.hot is not None}
-    kind: Kind = (
-        "frozen"
-        if not ways
-        else "both"
-        if len(ways) == 2
-        else "toward_short"
-        if True in ways
-        else "toward_open"
-    )
+    first, last = min(p.first for p in group), max(p.last for p in group)
     return Episode(
-        start_s=float(time_s[min(p.first for p in group)]),
-        end_s=float(time_s[max(p.last for p in group)]),
-        kind=kind,
+        start_s=float(time_s[first]),
+        end_s=float(time_s[last]),
+        kind="frozen"
+        if all(piece.hot is None for piece in group)
+        else _kind(value_c, first, last, worst.hot),
         sentence=worst.sentence,
         needed_w=worst.needed_w,
         available_w=worst.available_w,
     )
+
+
+def _kind(value_c: Floats, first: int, last: int, worst_is_hot: bool | None) -> Kind:
+    """Return the way the reading left what it read before and after the episode."""
+    around = value_c[[max(first - 1, 0), min(last + 1, len(value_c) - 1)]]
+    inside = value_c[first : last + 1]
+    up, down = float(inside.max() - around.max()), float(around.min() - inside.min())
+    if min(up, down) > max(BOTH_SHARE * max(up, down), BOTH_K):
+        return "both"
+    if max(up, down) <= 0.0:  # a step that nothing undoes
+        return "toward_short" if worst_is_hot else "toward_open"
+    return "toward_short" if up > down else "toward_open"

@@ -6,7 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from coldsoak.judge.medium import Medium
-from coldsoak.logs.log import Channel, Floats, Log
+from coldsoak.logs.log import Channel, Floats, Log, Rows
 
 BIN_S = 5.0
 MEMORY_S = 60.0  # heat already stored in metal reaches the fluid for about a minute after the load is gone
@@ -46,7 +46,7 @@ class Supply:
     hottest_c: Floats
     coldest_c: float
 
-    def part(self, readings: slice) -> "Supply":
+    def part(self, readings: slice | Rows) -> "Supply":
         """Return the supply of some of the readings."""
         return Supply(
             self.give_w[readings],

@@ -15,13 +15,14 @@ from numpy.typing import NDArray
 from coldsoak.judge.machine import Supply
 from coldsoak.judge.medium import Medium
 from coldsoak.judge.prominence import heights
-from coldsoak.logs.log import Floats
+from coldsoak.logs.log import Floats, Rows
 from coldsoak.physics.heat import heat_needed_w
 from coldsoak.physics.lag import fluid_needed_c
 
 LONGEST_WINDOW_S = 64.0
 MIXING_S = 10.0  # time in which unmixed fluid comes and goes at the sensor
 SLUG_S = 8.0  # time in which a cold slug passes the sensor
+FLICKER_S, LEAST_FLICKER_SWING_K = 2.0, 3.6  # between neighbouring readings two such steps may meet
 LEAST_SWING_K = 2.5  # less than this may be one step of a coarse converter at the cold end of its curve
 LEAST_FLICKER_K, MOST_FLICKER_K = 0.25, 2.0
 NOISE_K = 1.0  # what the module's input may flicker by from one reading to the next
@@ -46,14 +47,14 @@ class Movement:
 
 
 def steps(
-    time_s: Floats, value_c: Floats, rounding_k: float, medium: Medium, supply: Supply
+    time_s: Floats, value_c: Floats, rounding_k: float, shortest_s: float, medium: Medium, supply: Supply
 ) -> Iterator[Movement]:
     """Yield the one-way movements that the machine could not have made, the steepest of each run."""
     count, width = len(time_s), 1
-    shortest = _shortest_s(time_s)
     while width < count:
-        took = np.maximum(time_s[width:] - time_s[:-width], shortest)
-        if float(np.min(took)) > LONGEST_WINDOW_S:
+        took = np.maximum(time_s[width:] - time_s[:-width], shortest_s)
+        too_long = took > LONGEST_WINDOW_S
+        if width > 1 and too_long.all():
             return
         change = value_c[width:] - value_c[:-width]
         needed = _needed_w(np.abs(change) - rounding_k - medium.mixing_step_k, took, medium)
@@ -65,6 +66,8 @@ def steps(
         ratio = np.maximum(
             needed / available, _lag_ratio(value_c[:-width], change, took, rounding_k, medium, supply)
         )
+        if width > 1:
+            ratio[too_long] = 0.0
         for i in _peaks(ratio, np.sign(change)):
             yield Movement(
                 i, i + width, None, float(change[i]), float(took[i]), float(needed[i]), float(available[i])
@@ -73,7 +76,7 @@ def steps(
 
 
 def swings(
-    time_s: Floats, value_c: Floats, rounding_k: float, medium: Medium, supply: Supply
+    time_s: Floats, value_c: Floats, rounding_k: float, shortest_s: float, medium: Medium, supply: Supply
 ) -> Iterator[Movement]:
     """Yield the movements there and back that the machine could not have made, the worst of each run."""
     for sign in (1.0, -1.0):
@@ -81,7 +84,7 @@ def swings(
         give_w, take_w = medium.swing_share * supply.give_w, medium.swing_share * supply.take_w
         out_w, back_w = (give_w, take_w) if sign > 0 else (take_w, give_w)
         slug_k = np.zeros(len(value_c)) if sign > 0 else medium.slug_share * supply.warmer_k
-        yield from _swings_up(time_s, signed, sign, rounding_k, medium, slug_k, out_w, back_w)
+        yield from _swings_up(time_s, signed, sign, rounding_k, shortest_s, medium, slug_k, out_w, back_w)
 
 
 def _swings_up(
@@ -89,24 +92,28 @@ def _swings_up(
     value: Floats,
     sign: float,
     rounding_k: float,
+    shortest_s: float,
     medium: Medium,
     slug_k: Floats,
     out_w: Floats,
     back_w: Floats,
 ) -> Iterator[Movement]:
-    shortest, flicker_k = _shortest_s(time_s), _flicker_k(value, rounding_k)
+    flicker_k = _flicker_k(value, rounding_k)
     for window in heights(value):
         first, last, height = window.first, window.last, window.height
-        if float(np.min(time_s[last] - time_s[first])) > LONGEST_WINDOW_S:
+        within = time_s[last] - time_s[first] <= LONGEST_WINDOW_S
+        if not within.any():
             return
         slug = slug_k[first] * -np.expm1(-(time_s[last] - time_s[first]) / (2.0 * SLUG_S))
+        least = np.where(time_s[last] - time_s[first] <= FLICKER_S, LEAST_FLICKER_SWING_K, LEAST_SWING_K)
         mixed = medium.mixing_swing_k * (
             1.0 if medium.is_air else -np.expm1(-(time_s[last] - time_s[first]) / MIXING_S)
         )
-        moved = height - np.maximum(rounding_k + flicker_k + mixed, LEAST_SWING_K) - slug
+        moved = height - np.maximum(rounding_k + flicker_k + mixed, least) - slug
+        moved[~within] = 0.0
         if np.any(moved > 0):
-            out_s = np.maximum(time_s - time_s[first], shortest)
-            back_s = np.maximum(time_s[last] - time_s, shortest)
+            out_s = np.maximum(time_s - time_s[first], shortest_s)
+            back_s = np.maximum(time_s[last] - time_s, shortest_s)
             out, back = _needed_w(moved, out_s, medium), _needed_w(moved, back_s, medium)
             out_ratio, back_ratio = (
                 out / np.maximum(out_w, out_w[first]),
@@ -122,6 +129,17 @@ def _swings_up(
                 yield Movement(a, b, int(i), change, took, needed, needed / float(ratio[i]))
 
 
+def turning_readings(value_c: Floats) -> Rows:
+    """Return the first and last reading of every stretch of equal ones: between them nothing moves.
+
+    >>> turning_readings(np.array([20.0, 20.0, 20.0, 21.0, 21.0])).tolist()
+    [0, 2, 3, 4]
+    """
+    changes = np.flatnonzero(np.diff(value_c) != 0)
+    ends = np.array([0, len(value_c) - 1])
+    return np.unique(np.concatenate((ends, changes, changes + 1)))
+
+
 def _needed_w(moved_k: Floats, took_s: Floats, medium: Medium) -> Floats:
     return np.asarray(heat_needed_w(np.maximum(moved_k, 0.0), took_s, medium.capacity_j_k))
 
@@ -131,7 +149,7 @@ def _lag_ratio(
 ) -> Floats:
     """Return how far the fluid would have had to be from the reading, against how far it can be at all."""
     moved = np.maximum(np.abs(change_k) - rounding_k - NOISE_K, 0.0)
-    away = np.abs(fluid_needed_c(start_c, moved, took_s, medium.sensor_tau_s) - start_c)
+    away = np.abs(fluid_needed_c(np.zeros(len(moved)), moved, took_s, medium.sensor_tau_s))
     room = np.where(change_k > 0, supply.hottest_c[: len(start_c)] - start_c, start_c - supply.coldest_c)
     return np.asarray(away / np.maximum(room, 1.0))
 
@@ -144,7 +162,7 @@ def _flicker_k(value_c: Floats, rounding_k: float) -> float:
     return min(max(usual - rounding_k, NOISE_K - rounding_k, LEAST_FLICKER_K), MOST_FLICKER_K)
 
 
-def _shortest_s(time_s: Floats) -> float:
+def shortest_apart_s(time_s: Floats) -> float:
     """Return the shortest time that two readings can honestly be apart: half their usual spacing."""
     return max(0.5 * float(np.median(np.diff(time_s))), 0.02) if len(time_s) > 1 else 1.0
 

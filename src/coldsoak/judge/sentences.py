@@ -11,6 +11,7 @@ from coldsoak.judge.stuck import Stuck
 from coldsoak.physics.lag import fluid_needed_c
 
 ABSOLUTE_ZERO_C = -273.15
+LOWEST_START_C = -273.0
 FURNACE_C = 1000.0
 
 
@@ -25,7 +26,9 @@ def movement_sentence(
         head = f"{way} {_degrees(size)} °C and back within {_seconds(2 * movement.time_s)}"
     lag_k = max(size - rounding_k, 0.0)
     signed = lag_k if movement.change_k > 0 else -lag_k
-    needed_c = float(fluid_needed_c(start_c, signed, movement.time_s, medium.sensor_tau_s))
+    needed_c = float(
+        fluid_needed_c(max(start_c, LOWEST_START_C), signed, movement.time_s, medium.sensor_tau_s)
+    )
     if movement.peak is None and (needed_c > medium.hottest_c or needed_c < supply.coldest_c):
         return (
             f"{head}: a sensor that needs {medium.sensor_tau_s:.0f} s to follow would have had to sit in "
@@ -64,9 +67,14 @@ def standstill_sentence(run: Standstill, time_s: float) -> str:
 
 def stuck_sentence(still: Stuck, medium: Medium) -> str:
     """Say how long a liquid's reading stood still while the engine ran."""
+    verdict = (
+        f"{medium.label} cannot keep so still, a stuck reading does"
+        if still.condemns
+        else f"a stuck reading does so, and {medium.label} that is well held may"
+    )
     return (
         f"stands at {still.value_c:.0f} °C for {_seconds(still.lasted_s)} with the engine running, where it otherwise "
-        f"never stood longer than {_seconds(still.other_s)}: {medium.label} cannot keep so still, a stuck reading does"
+        f"never stood longer than {_seconds(still.other_s)}: {verdict}"
     )
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from coldsoak.judge.grid import GRID_S
+from coldsoak.judge.machine import Machine
 from coldsoak.judge.observer import Unexplained
 from coldsoak.judge.prominence import heights
 from coldsoak.logs.log import Floats
@@ -12,6 +13,7 @@ from coldsoak.logs.log import Floats
 WIDEST_S = 140.0
 LEAST_K = 4.5
 SPREADS = 1.5
+LOADED_ROOM, LOADED_SHARE, LOAD_BEFORE_S = 3.0, 0.7, 20.0
 NOTED_SHARE = 0.7  # of the limit: not enough to condemn, too much to believe
 
 
@@ -32,8 +34,11 @@ class SlowSwing:
         return self.unexplained_k > self.limit_k
 
 
-def slow_swings(seen: Unexplained) -> list[SlowSwing]:
+def slow_swings(seen: Unexplained, machine: Machine | None = None) -> list[SlowSwing]:
     """Return the swings that come near or pass the limit, in order of time, none overlapping another.
+
+    Where `machine` does not tell how much the converter slips, a rise under load that is high for this log has a wider
+    limit: a slipping converter heats the fluid at the sensor by many kelvin within half a minute.
 
     A swing counts with the smaller of its height in the reading and its height in the unexplained rest: what only
     the observer does is not the reading's, and what load explains is not the circuit's.
@@ -59,8 +64,22 @@ def slow_swings(seen: Unexplained) -> list[SlowSwing]:
         taken[first : last + 1] = True
         start_s, end_s = float(seen.time_s[first]), float(seen.time_s[last])
         leg_s = max((end_s - start_s) / 2.0, GRID_S)
-        kept.append(SlowSwing(start_s, end_s, leg_s, sign * change_k, height_k, limit_k))
+        room = 1.0
+        if sign > 0 and machine is not None and loaded(machine, seen, first, peak):
+            room = LOADED_ROOM
+        kept.append(SlowSwing(start_s, end_s, leg_s, sign * change_k, height_k, room * limit_k))
     return sorted(kept, key=lambda swing: swing.start_s)
+
+
+def loaded(machine: Machine, seen: Unexplained, first: int, peak: int) -> bool:
+    """Whether the fuel burnt on the way to the peak is high for this log, with converter slip unknown."""
+    fuel_w = machine.fuel_mean_w(seen.time_s, GRID_S)
+    if fuel_w is None:
+        return True
+    if machine.at("turbine_speed", seen.time_s[:1]) is not None:
+        return False
+    start = max(first - int(LOAD_BEFORE_S / GRID_S), 0)
+    return float(np.mean(fuel_w[start : peak + 1])) > float(np.quantile(fuel_w, LOADED_SHARE))
 
 
 def swing_limit_k(seen: Unexplained) -> float:

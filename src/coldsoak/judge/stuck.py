@@ -10,8 +10,7 @@ from coldsoak.logs.log import Channel, Floats
 RUNNING_RPM = 300.0
 REGULATED_C = 75.0  # above this a thermostat may hold coolant, and what it heats, for minutes
 COLD_S = 300.0
-HOT_S = 600.0
-HOT_UNREGULATED_S = 480.0
+HOT_S = 480.0
 FINE_K, FINE_S = 0.25, 180.0
 NOTED_S = 240.0
 TIMES_OTHER, TIMES_OTHER_NOTED = 3.0, 2.5
@@ -54,13 +53,17 @@ def stuck(machine: Machine, channel: Channel, time_s: Floats, value_c: Floats) -
     if lasted_s < max(NOTED_S, TIMES_OTHER_NOTED * other_s):
         return None
     value = float(value_c[first])
-    hot_s = HOT_S if channel.quantity == "coolant_temp" else HOT_UNREGULATED_S
     long_enough = (
         (value < REGULATED_C and lasted_s >= COLD_S)
-        or (lasted_s >= hot_s and _lively(machine, time_s[first], time_s[last]))
+        or (
+            channel.quantity
+            != "coolant_temp"  # a good thermostat holds coolant within a degree for a quarter of an hour
+            and lasted_s >= HOT_S
+            and _lively(machine, time_s[first], time_s[last])
+        )
         or (0.0 < channel.resolution <= FINE_K and lasted_s >= FINE_S)
     )
-    condemns = long_enough and lasted_s >= TIMES_OTHER * other_s
+    condemns = channel.quantity != "oil_temp" and long_enough and lasted_s >= TIMES_OTHER * other_s
     return Stuck(float(time_s[first]), float(time_s[last]), lasted_s, other_s, value, condemns)
 
 

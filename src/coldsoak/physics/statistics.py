@@ -59,7 +59,9 @@ def binomial_upper_tail(count: Floats, trials: Floats, share: Floats) -> Floats:
             "count is above trials: give the events under the condition first, then those in all."
         )
     log_factorial = np.concatenate(([0.0], np.cumsum(np.log(np.arange(1.0, n.max(initial=1.0) + 1)))))
-    tails = [_tail(int(a), int(b), float(c), log_factorial) for a, b, c in zip(k.flat, n.flat, p.flat, strict=True)]
+    tails = [
+        _tail(int(a), int(b), float(c), log_factorial) for a, b, c in zip(k.flat, n.flat, p.flat, strict=True)
+    ]
     return same_kind(np.array(tails).reshape(k.shape), count, trials, share)
 
 
