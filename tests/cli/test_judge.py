@@ -1,6 +1,7 @@
 """`coldsoak judge` as a person and as a script use it."""
 
 import json
+from importlib.resources import files
 
 import pytest
 from click.testing import CliRunner
@@ -76,6 +77,21 @@ def test_what_cannot_be_used_is_one_sentence(doubted, options, sentence, capsys)
     error = capsys.readouterr().err
     assert sentence in error
     assert len(error.strip().splitlines()) == 1
+
+
+def test_a_shop_may_weigh_the_causes_itself(doubted, tmp_path, capsys):
+    own = files("coldsoak.judge").joinpath("causes.toml").read_text("utf-8")
+    changed = own.replace("prior = 0.20", "prior = 0.04", 1).replace("prior = 0.16", "prior = 0.32", 1)
+    table = tmp_path / "causes.toml"
+    table.write_text(changed, "utf-8")
+
+    def sensor(*options):
+        assert run(coldsoak, ["judge", "--json", str(doubted), *options]) == 0
+        channels = json.loads(capsys.readouterr().out)["channels"]
+        (judged,) = [c for c in channels if c["verdict"] == "not_believable"]
+        return {c["cause"]: c["probability"] for c in judged["causes"]}["sensor"]
+
+    assert sensor("--causes", str(table)) > 2 * sensor()
 
 
 def test_a_file_that_cannot_be_read_does_not_stop_the_others(doubted, tmp_path, capsys):

@@ -37,6 +37,8 @@ def command(
     bench: tuple[str, ...],
     pairs: tuple[str, ...],
     curve: str | None,
+    causes_file: Path | None,
+    tests_file: Path | None,
     mapping: tuple[str, ...],
     rate_hz: float | None,
 ) -> int:
@@ -45,9 +47,11 @@ def command(
     The exit status is 0 when every file was judged, whatever the verdict, and 2 when one could not be read.
     """
     from coldsoak.judge.judge import judge
+    from coldsoak.judge.trade_tests import load_knowledge
     from coldsoak.logs.read import read_log
 
-    measured = read_measured(evidence, bench, pairs, curve)
+    knowledge = load_knowledge(causes_file, tests_file)
+    measured = read_measured(evidence, bench, pairs, curve, knowledge)
     if measured and len(files) > 1:
         raise InputError("What was measured belongs to one vehicle: judge its log alone with these options.")
     judged = []
@@ -56,9 +60,9 @@ def command(
         try:
             log = read_log(file, mapping=mapping, rate_hz=rate_hz)
             if measured:
-                judgement = judge(log, channels or measured_channel(judge(log)), measured)
+                judgement = judge(log, channels or measured_channel(judge(log)), measured, knowledge)
             else:
-                judgement = judge(log, channels)
+                judgement = judge(log, channels, knowledge=knowledge)
         except (ColdsoakError, OSError) as error:
             status = complain(error)
             continue

@@ -1,11 +1,18 @@
 """The options with which `coldsoak judge` takes what was measured beside the log."""
 
 from collections.abc import Callable, Sequence
-from typing import Any
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from coldsoak.errors import InputError
+
+if TYPE_CHECKING:
+    from coldsoak.judge.curves import SensorCurve
+    from coldsoak.judge.inversion_values import Pair
+    from coldsoak.judge.measured import Measured
+    from coldsoak.judge.trade_tests import Knowledge
 
 TOLERANCE = 0.05
 THERMOMETER_K = 1.0
@@ -13,7 +20,7 @@ CURVE_EXAMPLE = "--curve '5896ohm@0degC, 834ohm@50degC, 187ohm@100degC'"
 
 
 def measured_options(command: Callable[..., Any]) -> Callable[..., Any]:
-    """Add `--evidence`, `--bench`, `--pair` and `--curve` to a command."""
+    """Add what was measured, and the shop's own tables to weigh it with, to a command."""
     options = (
         click.option(
             "--evidence",
@@ -40,6 +47,20 @@ def measured_options(command: Callable[..., Any]) -> Callable[..., Any]:
             help="The sensor's curve: points of its table as for --bench, with commas between, or '2.5 kohm at 20 degC' or "
             "'10 kohm at 25 degC' to assume a common one.",
         ),
+        click.option(
+            "--causes",
+            "causes_file",
+            type=click.Path(path_type=Path, exists=True, dir_okay=False),
+            metavar="FILE",
+            help="Your shop's own copy of causes.toml: causes, how often they are, what they show.",
+        ),
+        click.option(
+            "--trade-tests",
+            "tests_file",
+            type=click.Path(path_type=Path, exists=True, dir_okay=False),
+            metavar="FILE",
+            help="Your shop's own copy of trade_tests.toml: the tests, their minutes, what they show.",
+        ),
     )
     for option in reversed(options):
         command = option(command)
@@ -47,16 +68,19 @@ def measured_options(command: Callable[..., Any]) -> Callable[..., Any]:
 
 
 def read_measured(
-    evidence: Sequence[str], bench: Sequence[str], pairs: Sequence[str], curve: str | None
-) -> Any:
+    evidence: Sequence[str],
+    bench: Sequence[str],
+    pairs: Sequence[str],
+    curve: str | None,
+    knowledge: "Knowledge",
+) -> "Measured":
     """Return the `Measured` value of what was typed, or raise with what is missing."""
     from coldsoak.judge.bench import check_bench, parse_bench
     from coldsoak.judge.evidence import parse_all_evidence
     from coldsoak.judge.inversion import invert_circuit
     from coldsoak.judge.measured import Measured
-    from coldsoak.judge.trade_tests import load_knowledge
 
-    results = parse_all_evidence(evidence, load_knowledge())
+    results = parse_all_evidence(evidence, knowledge)
     if not bench and not pairs:
         return Measured(results)
     if curve is None:
@@ -71,7 +95,7 @@ def read_measured(
     )
 
 
-def _curve(text: str) -> Any:
+def _curve(text: str) -> "SensorCurve":
     from coldsoak.judge.bench import parse_bench
     from coldsoak.judge.curves import common_curve, curve_from_points
 
@@ -86,7 +110,7 @@ def _curve(text: str) -> Any:
     )
 
 
-def _pair(text: str) -> Any:
+def _pair(text: str) -> "Pair":
     from coldsoak.judge.inversion_values import Pair
     from coldsoak.units import parse
 

@@ -12,7 +12,7 @@ from coldsoak.judge.medium import Medium
 from coldsoak.judge.observer import Unexplained
 from coldsoak.logs.log import Channel, Floats
 
-Reason = Literal["swing", "still", "soak", "drift", "level"]
+Reason = Literal["swing", "still", "soak", "drift", "level", "lost"]
 
 FEWEST_POINTS = 60
 WARM_C = 70.0
@@ -30,6 +30,15 @@ class Doubt:
 
     reason: Reason
     sentence: str
+
+
+def lost_doubt(count: int) -> Doubt:
+    """Return the doubt about single readings at a raw zero that a lost message explains as well as the circuit."""
+    many = "1 single reading falls" if count == 1 else f"{count} single readings fall"
+    return Doubt(
+        "lost",
+        f"{many} to zero, the value of a lost message, at a moment when nothing else shows whether the message came",
+    )
 
 
 def drift_doubts(

@@ -88,7 +88,7 @@ def _find_in_trip(
     if seen is None:
         return
     found.seen.append(seen)
-    for swing in slow_swings(seen, machine if channel.quantity == "fluid_temp" else None):
+    for swing in slow_swings(seen, machine, channel):
         sentence = slow_swing_sentence(swing, medium)
         if not swing.condemns:
             found.doubts.append(Doubt("swing", sentence))

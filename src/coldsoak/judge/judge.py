@@ -3,8 +3,10 @@
 from collections.abc import Sequence
 
 from coldsoak.errors import InputError
+from coldsoak.judge.doubt import lost_doubt
 from coldsoak.judge.findings import find
 from coldsoak.judge.judgement import Judgement, LogStamp
+from coldsoak.judge.lost_messages import without_lost_messages
 from coldsoak.judge.machine import Machine
 from coldsoak.judge.measured import Measured
 from coldsoak.judge.medium import media
@@ -27,6 +29,7 @@ def judge(
 
     Raises InputError where a name is unknown or is not a temperature, or where the log has no temperature at all.
     """
+    log, suspicious = without_lost_messages(log)
     machine = Machine(log)
     chosen = _chosen(log, channels)
     table = load_knowledge() if knowledge is None else knowledge
@@ -37,6 +40,8 @@ def judge(
             judged.append(without_readings(channel))
             continue
         medium, own = media()[str(channel.quantity)], found[channel.name]
+        if channel.name in suspicious:
+            own.doubts.append(lost_doubt(suspicious[channel.name]))
         others = [findings for name, findings in found.items() if name != channel.name]
         symptoms = symptoms_of(machine, channel, medium, own, others)
         judged.append(give_verdict(machine, channel, medium, own, symptoms, measured or Measured(), table))

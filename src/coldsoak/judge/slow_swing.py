@@ -8,10 +8,11 @@ from coldsoak.judge.grid import GRID_S
 from coldsoak.judge.machine import Machine
 from coldsoak.judge.observer import Unexplained
 from coldsoak.judge.prominence import heights
-from coldsoak.logs.log import Floats
+from coldsoak.logs.log import Channel, Floats
 
 WIDEST_S = 140.0
-LEAST_K = 4.5
+LEAST_K = 5.5
+SLUG_SHARE = 0.02  # of how much warmer than outside: an opening thermostat lets that much in for a minute
 SPREADS = 1.5
 LOADED_ROOM, LOADED_SHARE, LOAD_BEFORE_S = 3.0, 0.7, 20.0
 NOTED_SHARE = 0.7  # of the limit: not enough to condemn, too much to believe
@@ -34,11 +35,10 @@ class SlowSwing:
         return self.unexplained_k > self.limit_k
 
 
-def slow_swings(seen: Unexplained, machine: Machine | None = None) -> list[SlowSwing]:
+def slow_swings(
+    seen: Unexplained, machine: Machine | None = None, channel: Channel | None = None
+) -> list[SlowSwing]:
     """Return the swings that come near or pass the limit, in order of time, none overlapping another.
-
-    Where `machine` does not tell how much the converter slips, a rise under load that is high for this log has a wider
-    limit: a slipping converter heats the fluid at the sensor by many kelvin within half a minute.
 
     A swing counts with the smaller of its height in the reading and its height in the unexplained rest: what only
     the observer does is not the reading's, and what load explains is not the circuit's.
@@ -64,14 +64,31 @@ def slow_swings(seen: Unexplained, machine: Machine | None = None) -> list[SlowS
         taken[first : last + 1] = True
         start_s, end_s = float(seen.time_s[first]), float(seen.time_s[last])
         leg_s = max((end_s - start_s) / 2.0, GRID_S)
-        room = 1.0
-        if sign > 0 and machine is not None and loaded(machine, seen, first, peak):
-            room = LOADED_ROOM
-        kept.append(SlowSwing(start_s, end_s, leg_s, sign * change_k, height_k, room * limit_k))
+        honest_k = limit_k
+        if machine is not None and channel is not None:
+            honest_k = _honest_k(limit_k, seen, machine, channel, sign, first, peak)
+        kept.append(SlowSwing(start_s, end_s, leg_s, sign * change_k, height_k, honest_k))
     return sorted(kept, key=lambda swing: swing.start_s)
 
 
-def loaded(machine: Machine, seen: Unexplained, first: int, peak: int) -> bool:
+def _honest_k(
+    limit_k: float, seen: Unexplained, machine: Machine, channel: Channel, sign: float, first: int, peak: int
+) -> float:
+    """Return the limit with room for what the log does not show.
+
+    A converter whose slip is unknown heats the fluid at the sensor by many kelvin within half a minute of load; an
+    opening thermostat lets a slug of cold coolant in, the colder the colder it is outside.
+    """
+    if channel.quantity == "fluid_temp" and sign > 0 and _loaded(machine, seen, first, peak):
+        return LOADED_ROOM * limit_k
+    if channel.quantity == "coolant_temp" and sign < 0:
+        outside_c = machine.coldest_reference_c(channel)
+        coldest_c = float(seen.reading_c.min()) if outside_c is None else outside_c
+        return limit_k + SLUG_SHARE * max(float(seen.reading_c[first]) - coldest_c, 0.0)
+    return limit_k
+
+
+def _loaded(machine: Machine, seen: Unexplained, first: int, peak: int) -> bool:
     """Whether the fuel burnt on the way to the peak is high for this log, with converter slip unknown."""
     fuel_w = machine.fuel_mean_w(seen.time_s, GRID_S)
     if fuel_w is None:

@@ -30,6 +30,7 @@ RECORD: Mapping[Reason, str] = {
     "still": "Record again over changing load, at least 10 minutes.",
     "soak": "Let it stand overnight and read all temperatures before the start: they must agree within 3 °C.",
     "drift": "Compare with a contact thermometer, cold and hot.",
+    "lost": "Record again with fewer channels, and drive: lost messages take other channels to zero too.",
     "level": "Compare with a contact thermometer, cold and hot.",
 }
 

@@ -1,0 +1,58 @@
+"""Lost messages must not look like a fault of the sensor, and a fault must not hide behind them."""
+
+import numpy as np
+import pytest
+from tests.judge.logs import channel, log_of, warm_up
+
+from coldsoak.judge import judge
+from coldsoak.judge.lost_messages import without_lost_messages
+
+TIME_S = np.arange(0.0, 900.0, 1.0)
+
+
+def drive(zero_c, fall=(400,), gear=None):
+    value_c = warm_up(TIME_S)
+    value_c[list(fall)] = zero_c
+    gears = np.full(900, 4.0) if gear is None else gear
+    return log_of(TIME_S, channel("t", "fluid_temp", value_c), channel("g", "gear", gears))
+
+
+@pytest.mark.parametrize("zero_c", [0.0, -40.0])
+def test_a_reading_goes_with_its_control_unit(zero_c):
+    # common practice, no source: a lost message takes every channel of its control unit to zero at once
+    gear = np.full(900, 4.0)
+    gear[400] = 0.0
+    log = drive(zero_c, gear=gear)
+    cleaned, suspicious = without_lost_messages(log)
+    assert suspicious == {}
+    assert 400 not in cleaned.channels[0].reading_rows
+    assert judge(log, ("t",)).channels[0].verdict == "believable"
+
+
+def test_at_a_standstill_nobody_can_tell():
+    log = drive(-40.0, gear=np.zeros(900))
+    (judged,) = judge(log, ("t",)).channels
+    assert judged.verdict == "undecided"
+    assert "1 single reading falls to zero, the value of a lost message" in judged.sentence
+    assert judged.next_test.startswith("Record again with fewer channels")
+
+
+def test_an_open_circuit_does_not_hide_behind_a_lost_message():
+    log = drive(-40.0)
+    cleaned, suspicious = without_lost_messages(log)
+    assert cleaned is log
+    assert suspicious == {}
+    assert judge(log, ("t",)).channels[0].verdict == "not_believable"
+
+
+def test_one_that_is_heard_convicts_those_that_are_not():
+    gear = np.where(TIME_S < 500, 0.0, 4.0)
+    log = drive(-40.0, fall=(400, 700), gear=gear)
+    assert without_lost_messages(log)[0] is log
+
+
+def test_a_log_without_other_channels_keeps_its_readings():
+    value_c = warm_up(TIME_S)
+    value_c[400] = -40.0
+    log = log_of(TIME_S, channel("t", "fluid_temp", value_c))
+    assert judge(log).channels[0].verdict == "not_believable"
