@@ -80,7 +80,7 @@ def test_what_cannot_be_used_is_one_sentence(doubted, options, sentence, capsys)
 
 
 def test_a_shop_may_weigh_the_causes_itself(doubted, tmp_path, capsys):
-    own = files("coldsoak.judge").joinpath("causes.toml").read_text("utf-8")
+    own = files("coldsoak.judge.explain").joinpath("causes.toml").read_text("utf-8")
     changed = own.replace("prior = 0.20", "prior = 0.04", 1).replace("prior = 0.16", "prior = 0.32", 1)
     table = tmp_path / "causes.toml"
     table.write_text(changed, "utf-8")

@@ -4,9 +4,9 @@ import itertools
 
 import numpy as np
 
-from coldsoak.judge.causes import Cause, CauseTable
-from coldsoak.judge.odds import Node
-from coldsoak.judge.trade_tests import Knowledge, TradeTest
+from coldsoak.judge.explain.causes import Cause, CauseTable
+from coldsoak.judge.explain.odds import Node
+from coldsoak.judge.explain.trade_tests import Knowledge, TradeTest
 
 PACES = ("quick", "slow", "creeping", "standing")
 SYMPTOMS = {

@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from coldsoak.errors import InputError, UnitError
-from coldsoak.judge.bench import BenchCheck, BenchPoint, bench_evidence, check_bench, parse_bench
-from coldsoak.judge.curves import common_curve, curve_from_points
+from coldsoak.judge.circuit.bench import BenchCheck, BenchPoint, bench_evidence, check_bench, parse_bench
+from coldsoak.judge.circuit.curves import common_curve, curve_from_points
 
 TEN_K = common_curve("10 kohm at 25 degC", assumed=False)
 TWO_K5 = common_curve("2.5 kohm at 20 degC")

@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 
 from coldsoak.errors import InputError
-from coldsoak.judge.causes import load_causes, priors_from_history, with_priors
-from coldsoak.judge.curves import common_curve
-from coldsoak.judge.evidence import UNKNOWN, Symptoms, find_test, parse_all_evidence, parse_evidence
-from coldsoak.judge.trade_tests import load_knowledge, load_trade_tests
+from coldsoak.judge.circuit.curves import common_curve
+from coldsoak.judge.explain.causes import load_causes, priors_from_history, with_priors
+from coldsoak.judge.explain.evidence import UNKNOWN, Symptoms, find_test, parse_all_evidence, parse_evidence
+from coldsoak.judge.explain.trade_tests import load_knowledge, load_trade_tests
 
 KNOWN = load_knowledge()
 NODES = {**KNOWN.causes.symptoms, **{name: test.node for name, test in KNOWN.tests.items()}}
@@ -28,7 +28,7 @@ def odds(node, cause, state):
 
 
 def own_file(name):
-    return files("coldsoak.judge").joinpath(name).read_text(encoding="utf-8")
+    return files("coldsoak.judge.explain").joinpath(name).read_text(encoding="utf-8")
 
 
 def test_every_cause_that_the_trade_knows_is_listed():

@@ -4,7 +4,7 @@ import doctest
 
 import pytest
 
-from coldsoak.judge.trade_tests import load_knowledge
+from coldsoak.judge.explain.trade_tests import load_knowledge
 
 
 def test_the_examples_of_the_page_run(checkout):

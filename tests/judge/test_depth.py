@@ -6,17 +6,17 @@ from scipy.signal import lfilter
 from tests.judge.logs import channel, log_of, warm_up
 
 from coldsoak.judge import judge
-from coldsoak.judge.doubt import warm_trend_k
-from coldsoak.judge.grid import GRID_S, bends, smooth
+from coldsoak.judge.detect.doubt import warm_trend_k
+from coldsoak.judge.detect.level import creep_k
+from coldsoak.judge.detect.observer import observe
+from coldsoak.judge.detect.prominence import heights
+from coldsoak.judge.detect.slow_swing import slow_swings
+from coldsoak.judge.detect.soak import soak_check
+from coldsoak.judge.detect.still_air import warms_itself
+from coldsoak.judge.detect.stuck import stuck
 from coldsoak.judge.judgement import Episode
-from coldsoak.judge.level import creep_k
-from coldsoak.judge.machine import Machine
-from coldsoak.judge.observer import observe
-from coldsoak.judge.prominence import heights
-from coldsoak.judge.slow_swing import slow_swings
-from coldsoak.judge.soak import soak_check
-from coldsoak.judge.still_air import warms_itself
-from coldsoak.judge.stuck import stuck
+from coldsoak.judge.vehicle.grid import GRID_S, bends, smooth
+from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.practice.faults.element import Offset
 from coldsoak.practice.faults.swing import QuickSwing, SlowSwing
 from coldsoak.practice.inject import inject

@@ -16,9 +16,9 @@ from tests.judge.networks import (
 )
 
 from coldsoak.errors import InputError
-from coldsoak.judge.evidence import Symptoms
-from coldsoak.judge.inference import RankedCause, rank
-from coldsoak.judge.trade_tests import load_knowledge
+from coldsoak.judge.explain.evidence import Symptoms
+from coldsoak.judge.explain.inference import RankedCause, rank
+from coldsoak.judge.explain.trade_tests import load_knowledge
 
 FLUID, AIR = "fluid_temp", "intake_air_temp"
 

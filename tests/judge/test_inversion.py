@@ -8,10 +8,10 @@ import pytest
 from scipy import optimize, stats
 
 from coldsoak.errors import InputError
-from coldsoak.judge.circuit_fit import circuit_ohm, fit
-from coldsoak.judge.curves import common_curve, curve_from_points
-from coldsoak.judge.inversion import _measured, invert_circuit
-from coldsoak.judge.inversion_values import Inversion, Pair
+from coldsoak.judge.circuit.circuit_fit import circuit_ohm, fit
+from coldsoak.judge.circuit.curves import common_curve, curve_from_points
+from coldsoak.judge.circuit.inversion import _measured, invert_circuit
+from coldsoak.judge.circuit.inversion_values import Inversion, Pair
 
 TEN_K = common_curve("10 kohm at 25 degC", assumed=False)
 TWO_K5 = common_curve("2.5 kohm at 20 degC", assumed=False)

@@ -6,12 +6,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.judge.logs import channel, log_of, warm_up
 
-from coldsoak.judge.bounds import out_of_bounds
-from coldsoak.judge.episodes import find_episodes
-from coldsoak.judge.frozen import standstills
-from coldsoak.judge.machine import Machine, Supply
-from coldsoak.judge.medium import media
-from coldsoak.judge.movement import steps, swings
+from coldsoak.judge.detect.bounds import out_of_bounds
+from coldsoak.judge.detect.episodes import find_episodes
+from coldsoak.judge.detect.frozen import standstills
+from coldsoak.judge.detect.movement import steps, swings
+from coldsoak.judge.vehicle.machine import Machine, Supply
+from coldsoak.judge.vehicle.medium import media
 
 FLUID = media()["fluid_temp"]
 

@@ -8,10 +8,10 @@ import pytest
 from scipy import stats
 from tests.judge.networks import enumerate_joint, knowledge_of, random_evidence, random_knowledge, trade_test
 
-from coldsoak.judge.evidence import Symptoms
-from coldsoak.judge.inference import rank
-from coldsoak.judge.next_test import ProposedTest, entropy_bits, expected_information_bits, next_tests
-from coldsoak.judge.trade_tests import load_knowledge
+from coldsoak.judge.explain.evidence import Symptoms
+from coldsoak.judge.explain.inference import rank
+from coldsoak.judge.explain.next_test import ProposedTest, entropy_bits, expected_information_bits, next_tests
+from coldsoak.judge.explain.trade_tests import load_knowledge
 
 # T. Mitchell, Machine Learning, 1997, section 3.4: 14 days, 9 with play and 5 without; from memory.
 DAYS = {

@@ -7,7 +7,7 @@ times. A number that changes sides in a table has to change here too, by hand an
 
 import pytest
 
-from coldsoak.judge.trade_tests import load_knowledge
+from coldsoak.judge.explain.trade_tests import load_knowledge
 
 KNOWN = load_knowledge()
 NODES = {**KNOWN.causes.symptoms, **{n: t.node for n, t in KNOWN.tests.items() if not t.settles}}

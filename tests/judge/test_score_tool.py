@@ -96,5 +96,7 @@ def test_slow_swings_keep_to_their_size_and_time() -> None:
 
 
 def test_the_right_causes_are_ones_that_judge_knows() -> None:
-    known = set(tomllib.loads(files("coldsoak.judge").joinpath("causes.toml").read_text("utf-8"))["cause"])
+    known = set(
+        tomllib.loads(files("coldsoak.judge.explain").joinpath("causes.toml").read_text("utf-8"))["cause"]
+    )
     assert {cause for causes in (*RIGHT.values(), NOTHING_WRONG) for cause in causes} <= known

@@ -8,7 +8,7 @@ from scipy import signal, stats
 from statsmodels.stats.multitest import multipletests
 
 from coldsoak.errors import InputError
-from coldsoak.judge.when import Band, Condition, Covariate, exposure_and_onsets, find_conditions, holm
+from coldsoak.judge.explain.when import Band, Condition, Covariate, exposure_and_onsets, find_conditions, holm
 
 
 def test_odds_are_corrected_as_a_general_library_does():

@@ -46,8 +46,8 @@ def command(
 
     The exit status is 0 when every file was judged, whatever the verdict, and 2 when one could not be read.
     """
+    from coldsoak.judge.explain.trade_tests import load_knowledge
     from coldsoak.judge.judge import judge
-    from coldsoak.judge.trade_tests import load_knowledge
     from coldsoak.logs.read import read_log
 
     knowledge = load_knowledge(causes_file, tests_file)

@@ -5,7 +5,7 @@ from rich.padding import Padding
 from rich.text import Text
 
 from coldsoak.cli.plot import small_plot
-from coldsoak.judge.inference import percent
+from coldsoak.judge.explain.inference import percent
 from coldsoak.judge.judgement import ChannelJudgement, Judgement
 from coldsoak.logs.log import Log
 

@@ -9,10 +9,10 @@ import click
 from coldsoak.errors import InputError
 
 if TYPE_CHECKING:
-    from coldsoak.judge.curves import SensorCurve
-    from coldsoak.judge.inversion_values import Pair
+    from coldsoak.judge.circuit.curves import SensorCurve
+    from coldsoak.judge.circuit.inversion_values import Pair
+    from coldsoak.judge.explain.trade_tests import Knowledge
     from coldsoak.judge.measured import Measured
-    from coldsoak.judge.trade_tests import Knowledge
 
 TOLERANCE = 0.05
 THERMOMETER_K = 1.0
@@ -75,9 +75,9 @@ def read_measured(
     knowledge: "Knowledge",
 ) -> "Measured":
     """Return the `Measured` value of what was typed, or raise with what is missing."""
-    from coldsoak.judge.bench import check_bench, parse_bench
-    from coldsoak.judge.evidence import parse_all_evidence
-    from coldsoak.judge.inversion import invert_circuit
+    from coldsoak.judge.circuit.bench import check_bench, parse_bench
+    from coldsoak.judge.circuit.inversion import invert_circuit
+    from coldsoak.judge.explain.evidence import parse_all_evidence
     from coldsoak.judge.measured import Measured
 
     results = parse_all_evidence(evidence, knowledge)
@@ -96,8 +96,8 @@ def read_measured(
 
 
 def _curve(text: str) -> "SensorCurve":
-    from coldsoak.judge.bench import parse_bench
-    from coldsoak.judge.curves import common_curve, curve_from_points
+    from coldsoak.judge.circuit.bench import parse_bench
+    from coldsoak.judge.circuit.curves import common_curve, curve_from_points
 
     if "@" not in text:
         return common_curve(text.strip())
@@ -111,7 +111,7 @@ def _curve(text: str) -> "SensorCurve":
 
 
 def _pair(text: str) -> "Pair":
-    from coldsoak.judge.inversion_values import Pair
+    from coldsoak.judge.circuit.inversion_values import Pair
     from coldsoak.units import parse
 
     reading, at, true = text.partition("@")

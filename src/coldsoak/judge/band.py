@@ -4,12 +4,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from coldsoak.judge.detect.observer import observe
+from coldsoak.judge.detect.slow_swing import swing_limit_k
 from coldsoak.judge.findings import trips
 from coldsoak.judge.judgement import ChannelJudgement
-from coldsoak.judge.machine import LIQUIDS, Machine
-from coldsoak.judge.medium import media
-from coldsoak.judge.observer import observe
-from coldsoak.judge.slow_swing import swing_limit_k
+from coldsoak.judge.vehicle.machine import LIQUIDS, Machine
+from coldsoak.judge.vehicle.medium import media
 from coldsoak.logs.log import Channel, Floats, Log
 
 

@@ -5,21 +5,21 @@ from itertools import pairwise
 
 import numpy as np
 
-from coldsoak.judge.doubt import Doubt, drift_doubts
-from coldsoak.judge.episodes import find_episodes
+from coldsoak.judge.detect.doubt import Doubt, drift_doubts
+from coldsoak.judge.detect.episodes import find_episodes
+from coldsoak.judge.detect.observer import Unexplained, observe
+from coldsoak.judge.detect.slow_swing import slow_swings
+from coldsoak.judge.detect.soak import SoakCheck, soak_check
+from coldsoak.judge.detect.stuck import stuck
 from coldsoak.judge.judgement import Episode
-from coldsoak.judge.machine import LIQUIDS, Machine, Supply
-from coldsoak.judge.medium import Medium
-from coldsoak.judge.observer import Unexplained, observe
 from coldsoak.judge.sentences import (
     high_soak_sentence,
     low_soak_sentence,
     slow_swing_sentence,
     stuck_sentence,
 )
-from coldsoak.judge.slow_swing import slow_swings
-from coldsoak.judge.soak import SoakCheck, soak_check
-from coldsoak.judge.stuck import stuck
+from coldsoak.judge.vehicle.machine import LIQUIDS, Machine, Supply
+from coldsoak.judge.vehicle.medium import Medium
 from coldsoak.logs.log import Channel, Floats, Log
 
 

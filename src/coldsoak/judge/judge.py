@@ -3,15 +3,15 @@
 from collections.abc import Sequence
 
 from coldsoak.errors import InputError
-from coldsoak.judge.doubt import lost_doubt
+from coldsoak.judge.detect.doubt import lost_doubt
+from coldsoak.judge.explain.symptoms import symptoms_of
+from coldsoak.judge.explain.trade_tests import Knowledge, load_knowledge
 from coldsoak.judge.findings import find
 from coldsoak.judge.judgement import Judgement, LogStamp
 from coldsoak.judge.lost_messages import without_lost_messages
-from coldsoak.judge.machine import Machine
 from coldsoak.judge.measured import Measured
-from coldsoak.judge.medium import media
-from coldsoak.judge.symptoms import symptoms_of
-from coldsoak.judge.trade_tests import Knowledge, load_knowledge
+from coldsoak.judge.vehicle.machine import Machine
+from coldsoak.judge.vehicle.medium import media
 from coldsoak.judge.verdict import give_verdict, without_readings
 from coldsoak.logs.log import Channel, Log
 

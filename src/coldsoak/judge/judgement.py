@@ -5,12 +5,12 @@ from typing import Any, Literal
 
 from pydantic import ConfigDict, Field
 
-from coldsoak.judge.bench import BenchCheck
-from coldsoak.judge.inference import RankedCause
-from coldsoak.judge.inversion_values import Inversion
-from coldsoak.judge.next_test import ProposedTest
+from coldsoak.judge.circuit.bench import BenchCheck
+from coldsoak.judge.circuit.inversion_values import Inversion
+from coldsoak.judge.explain.inference import RankedCause
+from coldsoak.judge.explain.next_test import ProposedTest
+from coldsoak.judge.explain.when import Condition
 from coldsoak.judge.value import Value
-from coldsoak.judge.when import Condition
 
 Verdict = Literal["believable", "not_believable", "undecided"]
 Kind = Literal["toward_open", "toward_short", "both", "frozen"]

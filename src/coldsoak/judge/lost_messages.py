@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from coldsoak.judge.medium import media
+from coldsoak.judge.vehicle.medium import media
 from coldsoak.logs.log import Channel, Floats, Log, Rows
 
 RAW_ZEROS_C = (0.0, -40.0)  # a byte of zero, with the scaling of SAE J1979 or without any

@@ -3,8 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from coldsoak.judge.bench import BenchCheck, bench_evidence
-from coldsoak.judge.inversion_values import Inversion
+from coldsoak.judge.circuit.bench import BenchCheck, bench_evidence
+from coldsoak.judge.circuit.inversion_values import Inversion
 
 
 @dataclass(frozen=True)

@@ -1,13 +1,13 @@
 """The one sentence that says why a reading cannot be true."""
 
-from coldsoak.judge.bounds import OutOfBounds
-from coldsoak.judge.frozen import Standstill
-from coldsoak.judge.machine import Supply
-from coldsoak.judge.medium import Medium
-from coldsoak.judge.movement import Movement
-from coldsoak.judge.slow_swing import SlowSwing
-from coldsoak.judge.soak import SoakCheck
-from coldsoak.judge.stuck import Stuck
+from coldsoak.judge.detect.bounds import OutOfBounds
+from coldsoak.judge.detect.frozen import Standstill
+from coldsoak.judge.detect.movement import Movement
+from coldsoak.judge.detect.slow_swing import SlowSwing
+from coldsoak.judge.detect.soak import SoakCheck
+from coldsoak.judge.detect.stuck import Stuck
+from coldsoak.judge.vehicle.machine import Supply
+from coldsoak.judge.vehicle.medium import Medium
 from coldsoak.physics.lag import fluid_needed_c
 
 ABSOLUTE_ZERO_C = -273.15

@@ -5,18 +5,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from coldsoak.judge.doubt import Reason
-from coldsoak.judge.evidence import Symptoms
-from coldsoak.judge.fails_when import fails_when
+from coldsoak.judge.detect.doubt import Reason
+from coldsoak.judge.detect.soak import outside_air_fits
+from coldsoak.judge.explain.evidence import Symptoms
+from coldsoak.judge.explain.fails_when import fails_when
+from coldsoak.judge.explain.inference import RankedCause, rank
+from coldsoak.judge.explain.next_test import ProposedTest, next_tests
+from coldsoak.judge.explain.trade_tests import Knowledge
 from coldsoak.judge.findings import Findings
-from coldsoak.judge.inference import RankedCause, rank
 from coldsoak.judge.judgement import ChannelJudgement, Episode, Verdict
-from coldsoak.judge.machine import Machine
 from coldsoak.judge.measured import Measured
-from coldsoak.judge.medium import Medium
-from coldsoak.judge.next_test import ProposedTest, next_tests
-from coldsoak.judge.soak import outside_air_fits
-from coldsoak.judge.trade_tests import Knowledge
+from coldsoak.judge.vehicle.machine import Machine
+from coldsoak.judge.vehicle.medium import Medium
 from coldsoak.logs.log import Channel
 
 FEWEST_READINGS = 30

@@ -10,7 +10,7 @@ from bokeh.resources import Resources
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from coldsoak._version import __version__
-from coldsoak.judge.inference import percent
+from coldsoak.judge.explain.inference import percent
 from coldsoak.judge.judgement import ChannelJudgement, Judgement
 from coldsoak.logs.log import Log
 from coldsoak.web.energy_bars import Bar, energy_bars

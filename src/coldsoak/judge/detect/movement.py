@@ -12,9 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from coldsoak.judge.machine import Supply
-from coldsoak.judge.medium import Medium
-from coldsoak.judge.prominence import heights
+from coldsoak.judge.detect.prominence import heights
+from coldsoak.judge.vehicle.machine import Supply
+from coldsoak.judge.vehicle.medium import Medium
 from coldsoak.logs.log import Floats, Rows
 from coldsoak.physics.heat import heat_needed_w
 from coldsoak.physics.lag import fluid_needed_c

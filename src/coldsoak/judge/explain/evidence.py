@@ -5,7 +5,7 @@ from dataclasses import dataclass, fields
 from typing import Final, Literal
 
 from coldsoak.errors import InputError
-from coldsoak.judge.trade_tests import Knowledge, TradeTest
+from coldsoak.judge.explain.trade_tests import Knowledge, TradeTest
 
 UNKNOWN: Final = "unknown"
 YesNo = Literal["yes", "no", "unknown"]
@@ -52,7 +52,7 @@ class Symptoms:
 def parse_evidence(text: str, knowledge: Knowledge) -> tuple[str, str]:
     """Read `TEST=RESULT` as it is typed.
 
-    >>> from coldsoak.judge.trade_tests import load_knowledge
+    >>> from coldsoak.judge.explain.trade_tests import load_knowledge
     >>> parse_evidence("unplug=reads_cold", load_knowledge())
     ('unplug', 'reads_cold')
     """

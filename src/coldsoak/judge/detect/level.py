@@ -8,8 +8,8 @@ times the share of the misfit that it takes away.
 
 import numpy as np
 
-from coldsoak.judge.grid import GRID_S, bends, lagged, smooth
-from coldsoak.judge.machine import Machine
+from coldsoak.judge.vehicle.grid import GRID_S, bends, lagged, smooth
+from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.logs.log import Channel, Floats
 
 FEWEST_POINTS = 90

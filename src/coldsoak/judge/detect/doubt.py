@@ -5,11 +5,11 @@ from typing import Literal
 
 import numpy as np
 
-from coldsoak.judge.grid import GRID_S
-from coldsoak.judge.level import creep_k
-from coldsoak.judge.machine import Machine
-from coldsoak.judge.medium import Medium
-from coldsoak.judge.observer import Unexplained
+from coldsoak.judge.detect.level import creep_k
+from coldsoak.judge.detect.observer import Unexplained
+from coldsoak.judge.vehicle.grid import GRID_S
+from coldsoak.judge.vehicle.machine import Machine
+from coldsoak.judge.vehicle.medium import Medium
 from coldsoak.logs.log import Channel, Floats
 
 Reason = Literal["swing", "still", "soak", "drift", "level", "lost"]

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from coldsoak.judge.machine import Machine
+from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.logs.log import Channel, Floats
 
 RUNNING_RPM = 300.0

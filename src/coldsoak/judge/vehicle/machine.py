@@ -5,7 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
-from coldsoak.judge.medium import Medium
+from coldsoak.judge.vehicle.medium import Medium
 from coldsoak.logs.log import Channel, Floats, Log, Rows
 
 BIN_S = 5.0

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Literal
 
 from coldsoak.errors import InputError, OutOfRangeError, UnitError
-from coldsoak.judge.curves import SensorCurve
+from coldsoak.judge.circuit.curves import SensorCurve
 from coldsoak.judge.value import Value
 from coldsoak.logs.dictionary import find_unit
 
@@ -116,7 +116,7 @@ def check_bench(
 ) -> BenchCheck:
     """Hold measurements against a curve, its tolerance and what the thermometer may be off by.
 
-    >>> from coldsoak.judge.curves import common_curve
+    >>> from coldsoak.judge.circuit.curves import common_curve
     >>> print(check_bench([parse_bench("2.45kohm@20degC")], common_curve("2.5 kohm at 20 degC")))
     The sensor is within 5 % of the common curve of 2.5 kΩ at 20 °C, which is an assumption: 2450 Ω at 20 °C, expected 2520 Ω.
     """
@@ -178,7 +178,7 @@ def _ohms(ohm: float) -> str:
 def bench_evidence(check: BenchCheck) -> dict[str, str]:
     """Return the check as results of the resistance tests; of several in one range the worst counts.
 
-    >>> from coldsoak.judge.curves import common_curve
+    >>> from coldsoak.judge.circuit.curves import common_curve
     >>> bench_evidence(check_bench([parse_bench("260ohm@95degC")], common_curve("2.5 kohm at 20 degC")))
     {'resistance_hot': 'high'}
     """

@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from coldsoak.errors import InputError
-from coldsoak.judge.causes import CauseTable, load_causes, parse_toml
-from coldsoak.judge.odds import Node, read_node, text, texts
+from coldsoak.judge.explain.causes import CauseTable, load_causes, parse_toml
+from coldsoak.judge.explain.odds import Node, read_node, text, texts
 
 
 @dataclass(frozen=True)
@@ -62,7 +62,7 @@ def load_trade_tests(path: Path | None, causes: CauseTable) -> dict[str, TradeTe
     """Return the tests of a shop's own file, or of the one that comes with the program, for these causes."""
     if path is None:
         content, file = (
-            files("coldsoak.judge").joinpath("trade_tests.toml").read_text(encoding="utf-8"),
+            files("coldsoak.judge.explain").joinpath("trade_tests.toml").read_text(encoding="utf-8"),
             "trade_tests.toml",
         )
     else:

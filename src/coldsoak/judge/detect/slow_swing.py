@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from coldsoak.judge.grid import GRID_S
-from coldsoak.judge.machine import Machine
-from coldsoak.judge.observer import Unexplained
-from coldsoak.judge.prominence import heights
+from coldsoak.judge.detect.observer import Unexplained
+from coldsoak.judge.detect.prominence import heights
+from coldsoak.judge.vehicle.grid import GRID_S
+from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.logs.log import Channel, Floats
 
 WIDEST_S = 140.0

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from coldsoak.judge.inversion_values import CircuitModel, Limits, ModelKind
+from coldsoak.judge.circuit.inversion_values import CircuitModel, Limits, ModelKind
 from coldsoak.logs.log import Floats
 from coldsoak.physics.circuit import with_leakage_ohm, with_series_ohm
 

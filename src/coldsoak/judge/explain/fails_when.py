@@ -4,9 +4,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from coldsoak.judge.explain.when import Condition, Covariate, exposure_and_onsets, find_conditions
 from coldsoak.judge.judgement import Episode
-from coldsoak.judge.machine import Machine
-from coldsoak.judge.when import Condition, Covariate, exposure_and_onsets, find_conditions
+from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.logs.log import Channel
 
 FEWEST_EPISODES = 3

@@ -4,10 +4,10 @@ from collections.abc import Collection, Mapping
 
 import numpy as np
 
-from coldsoak.judge.causes import applies
-from coldsoak.judge.evidence import Symptoms, states
-from coldsoak.judge.inference import joint, likelihood, marginal, percent
-from coldsoak.judge.trade_tests import Knowledge, TradeTest
+from coldsoak.judge.explain.causes import applies
+from coldsoak.judge.explain.evidence import Symptoms, states
+from coldsoak.judge.explain.inference import joint, likelihood, marginal, percent
+from coldsoak.judge.explain.trade_tests import Knowledge, TradeTest
 from coldsoak.judge.value import Value
 from coldsoak.logs.log import Floats
 
@@ -61,7 +61,7 @@ def next_tests(
     Left out are tests with a result in `evidence`, tests in `done` (done without one), tests that settle what is known
     already, and tests that make no sense for the quantity.
 
-    >>> from coldsoak.judge.trade_tests import load_knowledge
+    >>> from coldsoak.judge.explain.trade_tests import load_knowledge
     >>> best = next_tests(Symptoms(direction="both", pace="quick"), {}, load_knowledge())[0]
     >>> best.test, best.minutes
     ('wiggle', 8.0)

@@ -11,9 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coldsoak.errors import InputError
-from coldsoak.judge.causes import NO_FAULT, PACE
-from coldsoak.judge.evidence import Symptoms, states
-from coldsoak.judge.trade_tests import Knowledge
+from coldsoak.judge.explain.causes import NO_FAULT, PACE
+from coldsoak.judge.explain.evidence import Symptoms, states
+from coldsoak.judge.explain.trade_tests import Knowledge
 from coldsoak.judge.value import Value
 from coldsoak.logs.log import Floats
 
@@ -42,7 +42,7 @@ def rank(
 ) -> tuple[RankedCause, ...]:
     """Return every cause that fits the quantity, most likely first.
 
-    >>> from coldsoak.judge.trade_tests import load_knowledge
+    >>> from coldsoak.judge.explain.trade_tests import load_knowledge
     >>> print(rank(Symptoms(direction="both", pace="quick"), {"wiggle": "jumps"}, load_knowledge())[0])
     connector or contact (86 %): the reading jumps when connector or harness is moved, 3.4 times as likely as with the other causes
     """

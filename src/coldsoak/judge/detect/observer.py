@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from coldsoak.judge.grid import GRID_S, bends, known_at, lagged, slow_sum
-from coldsoak.judge.machine import Machine
+from coldsoak.judge.vehicle.grid import GRID_S, bends, known_at, lagged, slow_sum
+from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.logs.log import Channel, Floats
 
 HORIZON_S = 20.0  # rates are fitted over this time: shorter, and rounding to whole degrees is all one sees

@@ -4,13 +4,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from coldsoak.judge.bounds import out_of_bounds
-from coldsoak.judge.frozen import standstills
+from coldsoak.judge.detect.bounds import out_of_bounds
+from coldsoak.judge.detect.frozen import standstills
+from coldsoak.judge.detect.movement import Movement, shortest_apart_s, steps, swings, turning_readings
 from coldsoak.judge.judgement import Episode, Kind
-from coldsoak.judge.machine import Supply
-from coldsoak.judge.medium import Medium
-from coldsoak.judge.movement import Movement, shortest_apart_s, steps, swings, turning_readings
 from coldsoak.judge.sentences import bounds_sentence, movement_sentence, standstill_sentence
+from coldsoak.judge.vehicle.machine import Supply
+from coldsoak.judge.vehicle.medium import Medium
 from coldsoak.logs.log import Floats
 
 JOIN_S = 10.0

@@ -5,12 +5,12 @@ from typing import Literal
 
 import numpy as np
 
-from coldsoak.judge.evidence import UNKNOWN, Symptoms, YesNo
+from coldsoak.judge.detect.still_air import warms_itself
+from coldsoak.judge.explain.evidence import UNKNOWN, Symptoms, YesNo
 from coldsoak.judge.findings import Findings
 from coldsoak.judge.judgement import Episode
-from coldsoak.judge.machine import COLD_END_C, Machine
-from coldsoak.judge.medium import Medium
-from coldsoak.judge.still_air import warms_itself
+from coldsoak.judge.vehicle.machine import COLD_END_C, Machine
+from coldsoak.judge.vehicle.medium import Medium
 from coldsoak.logs.log import Channel
 
 CRUISE_KMH, SLIP_RPM = 50.0, 120.0

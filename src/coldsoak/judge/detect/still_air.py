@@ -4,9 +4,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from coldsoak.judge.detect.stuck import RUNNING_RPM
 from coldsoak.judge.judgement import Episode
-from coldsoak.judge.machine import Machine
-from coldsoak.judge.stuck import RUNNING_RPM
+from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.logs.log import Floats
 
 STILL_G_S = 1.0  # air flow below this is none

@@ -41,5 +41,5 @@ def media() -> dict[str, Medium]:
     >>> media()["fluid_temp"].label
     'gearbox fluid'
     """
-    table = tomllib.loads(files("coldsoak.judge").joinpath("media.toml").read_text(encoding="utf-8"))
+    table = tomllib.loads(files("coldsoak.judge.vehicle").joinpath("media.toml").read_text(encoding="utf-8"))
     return {quantity: Medium(quantity=quantity, **row) for quantity, row in table.items()}

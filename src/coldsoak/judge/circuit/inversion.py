@@ -10,9 +10,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from coldsoak.errors import InputError
-from coldsoak.judge.circuit_fit import Measured, fit
-from coldsoak.judge.curves import SensorCurve
-from coldsoak.judge.inversion_values import CircuitModel, Explanation, Inversion, Limits, Pair
+from coldsoak.judge.circuit.circuit_fit import Measured, fit
+from coldsoak.judge.circuit.curves import SensorCurve
+from coldsoak.judge.circuit.inversion_values import CircuitModel, Explanation, Inversion, Limits, Pair
 
 ROUNDING_K = 0.29  # standard uncertainty of a reading in whole degrees, 1/√12
 PULLUP_TOLERANCE = 0.01  # of the module's pull-up: common practice, no source
@@ -33,7 +33,7 @@ def invert_circuit(
     One pair gives the one explanation that has the right sign; two or more at different temperatures tell resistance in
     series from leakage. Tolerances are taken as limits, everything between them equally likely.
 
-    >>> from coldsoak.judge.curves import common_curve
+    >>> from coldsoak.judge.circuit.curves import common_curve
     >>> curve = common_curve("10 kohm at 25 degC", assumed=False)
     >>> pairs = [Pair(reading_c=19.65, true_c=20, true_u_k=0.5), Pair(reading_c=84.52, true_c=90, true_u_k=0.5)]
     >>> found = invert_circuit(pairs, curve)

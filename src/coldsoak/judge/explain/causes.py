@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from coldsoak.errors import InputError
-from coldsoak.judge.odds import Node, odds_row, read_node, text, texts
+from coldsoak.judge.explain.odds import Node, odds_row, read_node, text, texts
 from coldsoak.logs.log import Floats
 
 NO_FAULT = "no_fault"
@@ -64,7 +64,9 @@ def load_causes(path: Path | None = None) -> CauseTable:
 
 @cache
 def _own() -> CauseTable:
-    return _read(files("coldsoak.judge").joinpath("causes.toml").read_text(encoding="utf-8"), "causes.toml")
+    return _read(
+        files("coldsoak.judge.explain").joinpath("causes.toml").read_text(encoding="utf-8"), "causes.toml"
+    )
 
 
 def parse_toml(content: str, file: str) -> dict[str, Any]:

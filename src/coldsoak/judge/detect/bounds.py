@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from coldsoak.judge.machine import Supply
+from coldsoak.judge.vehicle.machine import Supply
 from coldsoak.logs.log import Floats
 
 

@@ -1,0 +1,1 @@
+"""From ohms and temperatures back to the circuit and its sensor."""

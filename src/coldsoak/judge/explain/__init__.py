@@ -1,0 +1,1 @@
+"""What is behind it, when it fails, and which test tells most."""
