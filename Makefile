@@ -2,15 +2,20 @@
 PYTHON ?= python3
 PYTEST_ARGS ?= -n auto --dist loadfile
 BIN = .venv/bin
+DEMO_UNIT = demo-shop/units/orrin-r6.yaml
 
 .PHONY: help run setup test check bench lock clean
 
 help:  ## this list
 	@grep -E '^[a-z]+:.*## ' Makefile | sed -E 's/^([a-z]+):.*## /  make \1\t/' | expand -t 16
 
-run: setup  ## set up, then judge the logs of the demo shop
+run: setup  ## set up, then judge, plan and tighten for the demo shop
 	@$(BIN)/coldsoak demo demo-shop --keep
 	@$(BIN)/coldsoak judge demo-shop/logs/* --report demo-shop/report.html
+	@$(BIN)/coldsoak plan $(DEMO_UNIT) --service lead_frame_repair --crib demo-shop/crib.yaml \
+	  --prices demo-shop/prices.yaml --pdf demo-shop/tear-down.pdf
+	@$(BIN)/coldsoak tighten $(DEMO_UNIT) pan_bolts --svg demo-shop/pan-bolts.svg
+	@echo 'Judged, planned and tightened; in demo-shop lie report.html, tear-down.pdf and pan-bolts.svg'
 
 setup:  ## .venv with the program in it
 	@$(PYTHON) scripts/setup_env.py

@@ -16,13 +16,20 @@ ZERO_REFUSED = {
     "circuit_error.sensor_ohm", "circuit_error.leakage_ohm",
     "tau_from_step_s.time_s", "fluid_needed_c.time_s", "heat_needed_w.time_s",
     "lumped_time_s.conductance_w_k", "lumped_time_constant_s.conductance_w_k", "trials",
+    "diameter_mm", "pitch_mm", "area_mm2", "proof_stress_mpa", "nut_factor", "bearing_mm", "yield_mpa", "utilisation",
+    "handle_mm", "screw_major_mm", "nut_pitch_diameter_mm", "shear_strength_mpa", "shank_area_mm2", "thread_area_mm2",
+    "thread_mm", "modulus_mpa", "hole_mm", "face_mm", "thickness_mm", "length_mm", "factor", "exponent", "bolt_n_mm",
+    "member_n_mm", "seat_n_mm3", "freedom", "level",
 }  # fmt: skip
 ZERO_ALLOWED = {
     "c", "sensor_ohm", "series_ohm", "leakage_ohm", "voltage_v", "time_s", "conductance_w_k", "coefficient_w_m2k",
     "torque_nm", "speed_rpm", "speed_ratio", "torque_ratio", "ntu", "capacity_ratio", "count", "share",
+    "preload_n", "thread_friction", "head_friction", "adapter_mm", "engaged_mm", "load_n", "shank_mm", "poisson",
+    "distance_mm", "set_n", "left_n", "uncertainty", "contribution", "joint.angle_deg",
 }  # fmt: skip
 NO_END = {
     "a", "heat_w", "change_k", "rate_k_s", "value", "low", "high",
+    "expansion_ppm_k", "sensitivity", "interaction", "torque_wrench.angle_deg",
     "quantise_voltage_v.voltage_v",
     "two_node_series_c.time_s", "two_node_ode_c.time_s", "first_order_filter_c.time_s",
 }  # fmt: skip

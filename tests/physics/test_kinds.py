@@ -10,7 +10,18 @@ def takes_both(parameter):
 
 
 def row_laws(name):
-    return name.endswith(("series_c", "ode_c", "filter_c", "steinhart_hart_fit"))
+    return name.endswith(
+        (
+            "series_c",
+            "ode_c",
+            "filter_c",
+            "steinhart_hart_fit",
+            "left_n",
+            "set_n",
+            "d_uncertainty",
+            "e_freedom",
+        )
+    )
 
 
 def scalars(law, example):

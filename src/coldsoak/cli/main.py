@@ -15,6 +15,8 @@ COMMANDS = {
     "judge": Entry("coldsoak.cli.judge:command", "Say which temperature readings can be true, and why."),
     "sheet": Entry("coldsoak.cli.sheet:command", "Check, start and draw a unit sheet."),
     "plan": Entry("coldsoak.cli.plan:command", "Plan a job: steps, tools, parts, time and price."),
+    "torque": Entry("coldsoak.cli.torque:command", "Say what to set on this wrench for a torque."),
+    "tighten": Entry("coldsoak.cli.tighten:command", "Show sequence, passes and clamp force of a group."),
 }
 
 

@@ -75,6 +75,7 @@ def write_demo(folder: Path, *, force: bool = False) -> list[Path]:
         )
     logs = demo_logs()
     texts = {Path("logs") / log.file: log.text() for log in logs}
+    texts |= shop_files()
     texts[Path(README)] = _readme(logs).encode("utf-8")
     for name, text in texts.items():
         path = folder / name
@@ -85,7 +86,20 @@ def write_demo(folder: Path, *, force: bool = False) -> list[Path]:
 
 def demo_files(folder: Path) -> list[Path]:
     """Return the paths that `write_demo` writes."""
-    return [*(folder / "logs" / log.file for log in demo_logs()), folder / README]
+    logs = (Path("logs") / log.file for log in demo_logs())
+    return [folder / name for name in (*logs, *shop_files(), Path(README))]
+
+
+def shop_files() -> dict[Path, bytes]:
+    """Return the shop's unit sheets, its crib and its prices by the names they have in the demo folder.
+
+    >>> [str(name) for name in shop_files()][-2:]
+    ['crib.yaml', 'prices.yaml']
+    """
+    data = files("coldsoak").joinpath("demo")
+    units = sorted(one.name for one in data.joinpath("units").iterdir() if one.name.endswith(".yaml"))
+    names = [*(Path("units") / name for name in units), Path("crib.yaml"), Path("prices.yaml")]
+    return {name: data.joinpath(*name.parts).read_bytes() for name in names}
 
 
 def _shop() -> dict[str, Any]:
@@ -99,4 +113,5 @@ def _readme(logs: tuple[DemoLog, ...]) -> str:
         for log in logs
     )
     text = str(shop["readme"]).lstrip("\n")
-    return text.format(name=shop["name"], logs=listed, first=logs[0].file)
+    units = "\n".join(f"  {name.as_posix()}" for name in shop_files() if name.parts[0] == "units")
+    return text.format(name=shop["name"], logs=listed, first=logs[0].file, units=units)

@@ -1,0 +1,15 @@
+"""The base of what build hands on: frozen, strict, to JSON and back."""
+
+from pydantic import BaseModel, ConfigDict
+
+
+class BuildValue(BaseModel):
+    """A frozen value that refuses fields it does not know.
+
+    >>> class Turn(BuildValue):
+    ...     angle_deg: float
+    >>> Turn.model_validate_json(Turn(angle_deg=45.0).model_dump_json())
+    Turn(angle_deg=45.0)
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid", validate_by_alias=True, validate_by_name=True)

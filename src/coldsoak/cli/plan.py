@@ -1,0 +1,149 @@
+"""`coldsoak plan`: what comes off, in what order, with which tools, parts, time and price."""
+
+import datetime as dt
+from pathlib import Path
+from typing import Any
+
+import click
+
+from coldsoak.cli.mistakes import mistakes
+from coldsoak.errors import InputError
+
+MANY = ("--replace", "--service")
+
+
+class _ManyNames(click.Command):
+    """A command whose `--replace` and `--service` take one or more names, also separated by commas."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Give every further name after such an option an option of its own."""
+        spread: list[str] = []
+        option, first = None, False
+        for word in args:
+            if word.startswith("-") and len(word) > 1:
+                option, first = (word, True) if word in MANY else (None, False)
+                spread.append(word)
+            elif option is not None and not word.endswith((".yaml", ".yml")):
+                spread += [word] if first else [option, word]
+                first = False
+            else:
+                option = None
+                spread.append(word)
+        return super().parse_args(ctx, spread)
+
+
+def _temperature(_ctx: click.Context, _param: click.Parameter, text: str | None) -> float | None:
+    from coldsoak.sheet.quantities import quantity
+
+    return quantity(text, "temperature") if text is not None else None
+
+
+def _day(_ctx: click.Context, _param: click.Parameter, text: str | None) -> dt.date:
+    if text is None:
+        return dt.datetime.now(tz=dt.UTC).astimezone().date()
+    try:
+        return dt.date.fromisoformat(text)
+    except ValueError:
+        raise InputError(f"{text!r} is not a date: write it as year-month-day, as in 2027-03-31.") from None
+
+
+@click.command(cls=_ManyNames)
+@click.argument("sheet", type=click.Path(path_type=Path))
+@click.option(
+    "--replace", "replace", multiple=True, metavar="PART...", help="Parts to renew, by name on the sheet."
+)
+@click.option("--service", "services", multiple=True, metavar="NAME...", help="Services named on the sheet.")
+@click.option("--crib", type=click.Path(path_type=Path), metavar="FILE", help="The shop's tools.")
+@click.option("--prices", type=click.Path(path_type=Path), metavar="FILE", help="The shop's prices.")
+@click.option("--json", "as_json", is_flag=True, help="Print one line of JSON.")
+@click.option(
+    "--pdf",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="OUT.pdf",
+    help="Write a tear-down sheet.",
+)
+@click.option(
+    "--paper",
+    type=click.Choice(["a4", "us-letter"]),
+    default="a4",
+    show_default=True,
+    help="Paper of the tear-down sheet.",
+)
+@click.option(
+    "--date", "day", callback=_day, metavar="DATE", help="Day of the work, for calibrations; today."
+)
+@click.option(
+    "--unit-temp",
+    "unit_c",
+    default="90 °C",
+    show_default=True,
+    callback=_temperature,
+    metavar="T",
+    help="The unit as it comes in.",
+)
+@click.option(
+    "--handling",
+    "handling_c",
+    default="48 °C",
+    show_default=True,
+    callback=_temperature,
+    metavar="T",
+    help="Cool enough to work on.",
+)
+@click.option(
+    "--ambient",
+    "ambient_c",
+    default="20 °C",
+    show_default=True,
+    callback=_temperature,
+    metavar="T",
+    help="Air in the bay.",
+)
+def command(
+    sheet: Path,
+    replace: tuple[str, ...],
+    services: tuple[str, ...],
+    crib: Path | None,
+    prices: Path | None,
+    as_json: bool,
+    pdf: Path | None,
+    paper: Any,
+    **conditions: Any,
+) -> int:
+    """Plan a job on the unit of SHEET: the least to take off, in the best order, with kit, time and price.
+
+    The exit status is 0 when there is a plan, also where tools are missing, and 2 when something cannot be used.
+    """
+    from coldsoak.plan.conditions import Conditions
+    from coldsoak.plan.make import make_plan
+    from coldsoak.sheet.load import load_crib, load_prices, load_sheet
+
+    found: list[Any] = [None, None, None]
+    status = 0
+    for at, (load, path) in enumerate(((load_sheet, sheet), (load_crib, crib), (load_prices, prices))):
+        if path is not None:
+            with mistakes() as said:
+                found[at] = load(path)
+            status = status or said.status
+    if status:
+        return status
+    names = [_split(words) for words in (replace, services)]
+    plan = make_plan(found[0], Conditions(**conditions), names[0], names[1], found[1], found[2])
+    if as_json:
+        click.echo(plan.to_json())
+    else:
+        from coldsoak.cli.plan_view import show
+
+        show(plan)
+    if pdf is not None:
+        from coldsoak.plan.teardown import write_teardown
+
+        write_teardown(pdf, plan, found[0], paper)
+        click.echo(f"The tear-down sheet lies at {pdf.resolve()}", err=as_json)
+    elif not as_json:
+        click.echo("To print it: the same command with --pdf OUT.pdf")
+    return 0
+
+
+def _split(words: tuple[str, ...]) -> list[str]:
+    return [name for word in words for name in word.split(",") if name]
