@@ -116,6 +116,13 @@ def test_something_else_held_by_the_same_bolts_is_said_to_be_loose() -> None:
     assert "Its fasteners also hold the b: it is loose now, keep it in place." in plan.steps[1].notes
 
 
+def test_an_estimated_torque_is_said_to_be_one() -> None:
+    torque = "{value: 9 N·m, sure: estimated}"
+    made = sheet([component("a", "held_by: [g]")], [group("g", torque=torque)])
+    step = next(s for s in make_plan(made, AT_ONCE, replace=["a"]).steps if (s.action, s.item) == ("on", "g"))
+    assert "This torque is only an estimate on the sheet: look it up first." in step.notes
+
+
 def test_a_unit_without_fluid_work_is_neither_drained_nor_filled() -> None:
     made = sheet([component("drain_plug", kind="plug"), component("a")], None, FLUID)
     plan = make_plan(made, AT_ONCE, replace=["a"])

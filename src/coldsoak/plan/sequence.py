@@ -1,6 +1,6 @@
 """The two halves of a job in their best order: coming off, then going back on, filling and the level check last."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 from coldsoak.plan.duration import Timed, expected_waits, pert_mean
@@ -82,7 +82,12 @@ def plan_sequence(job: Job, bay: Bay, waits: Waits, search_limit: int) -> Sequen
     on = _half_on(job, bay, waits)
     pairs = _on_pairs(job, waits, on)
     second = _solve(on, pairs, bay, _left_in_place(taken), spent, search_limit)
-    put = _just_in_time([on[name] for name in second.keys], pairs, ("on", "wait"))
+    put = _just_in_time(
+        [on[name] for name in second.keys],
+        pairs,
+        ("on", "wait"),
+        lambda order: idle_min([*taken, *order], bay, waits),
+    )
     return Sequence((*taken, *put), (first, second))
 
 
@@ -97,12 +102,17 @@ def _coming_off(
     drain = f"drain {FLUID}"
     early = frozenset({drain, *_ancestors(drain, pairs)}) if drain in off else frozenset[str]()
     found = _solve(off, pairs, bay, START, 0.0, limit, early)
-    taken = _just_in_time([off[name] for name in found.keys], pairs, ("wait", "in"))
-    if early and idle_min(taken, bay, waits) > found.bound_min + 1e-6:
+    late = ("wait", "in")
+
+    def idle(order: list[Move]) -> float:
+        return idle_min(order, bay, waits)
+
+    taken = _just_in_time([off[name] for name in found.keys], pairs, late, idle)
+    if early and idle(taken) > found.bound_min + 1e-6:
         first = [*pairs, *((drain, name) for name in off if name not in early)]
         again = _solve(off, first, bay, START, 0.0, limit, early)
-        other = _just_in_time([off[name] for name in again.keys], pairs, ("wait", "in"))
-        if idle_min(other, bay, waits) < idle_min(taken, bay, waits) - 1e-6:
+        other = _just_in_time([off[name] for name in again.keys], pairs, late, idle)
+        if idle(other) < idle(taken) - 1e-6:
             taken = other
     return taken, found
 
@@ -296,8 +306,13 @@ def _ways(job: Job, name: str) -> list[str]:
     return [key for key in job.off if base(key) == name]
 
 
-def _just_in_time(moves: list[Move], pairs: list[tuple[str, str]], actions: tuple[str, ...]) -> list[Move]:
-    """Move waits and work by hand to just before the first move that needs them, where that changes nothing else."""
+def _just_in_time(
+    moves: list[Move],
+    pairs: list[tuple[str, str]],
+    actions: tuple[str, ...],
+    idle: Callable[[list[Move]], float],
+) -> list[Move]:
+    """Move waits and work by hand to just before the first move that needs them, where that costs nothing."""
     later: dict[str, set[str]] = {}
     for a, b in pairs:
         later.setdefault(a, set()).add(b)
@@ -306,19 +321,32 @@ def _just_in_time(moves: list[Move], pairs: list[tuple[str, str]], actions: tupl
         if move.action not in actions or move.labels[0] is not None or move.labels[1] is not None:
             continue
         at = order.index(move)
-        lifts = [one.labels[2] for one in order[: at + 1] if one.labels[2] is not None]
-        to = at
-        for n in range(at + 1, len(order)):
-            if order[n].name in later.get(move.name, ()):
-                to = n
+        to, before_wait = _first_needing(order, at, later.get(move.name, set()))
+        for place in (to, before_wait):
+            if place <= at + 1:
+                continue
+            moved = [*order[:at], *order[at + 1 : place], move, *order[place:]]
+            if place == before_wait or move.action == "wait" or idle(moved) <= idle(order) + 1e-9:
+                order = moved
                 break
-            turned = order[n].labels[2] is not None and lifts and order[n].labels[2] != lifts[-1]
-            if turned or (order[n].action == "wait" and move.action != "wait"):
-                break
-        if to > at + 1:
-            order.insert(to, move)
-            del order[at]
     return order
+
+
+def _first_needing(order: list[Move], at: int, later: set[str]) -> tuple[int, int]:
+    """Return the place just before the first move that needs the one at `at`, and that before a wait on the way there.
+
+    Both are `at` where the lift would have to move in between.
+    """
+    lifts = [one.labels[2] for one in order[: at + 1] if one.labels[2] is not None]
+    wait = len(order)
+    for n in range(at + 1, len(order)):
+        if order[n].name in later:
+            return n, min(n, wait)
+        if order[n].labels[2] is not None and lifts and order[n].labels[2] != lifts[-1]:
+            break
+        if order[n].action == "wait":
+            wait = min(wait, n)
+    return at, wait if wait < len(order) else at
 
 
 def _ancestors(name: str, pairs: list[tuple[str, str]]) -> set[str]:

@@ -68,6 +68,8 @@ class Writer:
         back = move.action == "on"
         torque = torque_words(group.torque.value, group.torque.si, self.torque_unit)
         notes: list[str] = []
+        if back and group.torque.sure == "estimated":
+            notes.append("This torque is only an estimate on the sheet: look it up first.")
         if back and group.count > 1:
             notes.append(f"Start all {group.count} by hand before any is run down.")
         if back and group.friction != "dry":

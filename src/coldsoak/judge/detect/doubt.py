@@ -20,7 +20,7 @@ NEAR_HOT_K = 6.0
 TREND_K = 3.5
 SETTLES_S = 180.0  # for the last few degrees of the warm-up
 COLDEST_THERMOSTAT_C, COLD_PLATEAU_C, PLATEAU_S = 72.0, 40.0, 600.0
-DRIFT_K = {"coolant_temp": 3.6, "fluid_temp": 2.6, "oil_temp": 4.0}
+DRIFT_K = {"coolant_temp": 4.5, "fluid_temp": 2.6, "oil_temp": 4.0}
 CREEP_K = {"fluid_temp": 5.0, "oil_temp": 6.0}
 
 
