@@ -8,7 +8,6 @@ from coldsoak.build.friction import NINETY, Friction
 from coldsoak.build.grip import thread_of
 from coldsoak.build.heating import Heating, heating_of
 from coldsoak.build.materials import materials, ultimate_n, yield_mpa
-from coldsoak.build.value import BuildValue
 from coldsoak.build.yielding import Yielding, friction_from_nut_factor, yielding_of
 from coldsoak.physics.stripping import engagement_needed_mm, nut_shear_area_mm2
 from coldsoak.physics.thread import proof_load_n
@@ -17,6 +16,7 @@ from coldsoak.physics.torque import preload_at_yield_n, preload_short_n
 from coldsoak.physics.uncertainty import combined_uncertainty
 from coldsoak.sheet.fastener import FastenerGroup
 from coldsoak.sheet.thread import PROOF_STRESS_MPA, Thread
+from coldsoak.value import Value
 
 DRAWS = 20_000
 TURNED_SHARE = 0.12  # half-width where a turn or yield controls the preload, 5 to 12 %; [vdi-2230-1986]
@@ -25,7 +25,7 @@ USED_WELL = 0.9
 HARDLY_USED = 0.3
 
 
-class Band(BuildValue):
+class Band(Value):
     """A value with the limits between which nine of ten bolts lie."""
 
     low: float
@@ -37,7 +37,7 @@ class Band(BuildValue):
         return Band(low=self.low * factor, likely=self.likely * factor, high=self.high * factor)
 
 
-class Stripping(BuildValue):
+class Stripping(Value):
     """The internal thread against the strongest pull of the screw."""
 
     material: str
@@ -47,7 +47,7 @@ class Stripping(BuildValue):
     needed_mm: float | None = None
 
 
-class Clamp(BuildValue):
+class Clamp(Value):
     """Clamp force of one bolt of a group, as tightened, before its neighbours take some of it."""
 
     torque_nm: float

@@ -2,12 +2,12 @@
 
 from coldsoak.build.grip import STEEL, grip_of
 from coldsoak.build.materials import materials, yield_mpa
-from coldsoak.build.value import BuildValue
 from coldsoak.physics.joint import preload_from_heating_n
 from coldsoak.sheet.fastener import FastenerGroup
+from coldsoak.value import Value
 
 
-class Heating(BuildValue):
+class Heating(Value):
     """Preload at another temperature, and what is lost for good once the screw has yielded."""
 
     warmer_k: float

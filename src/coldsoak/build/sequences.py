@@ -11,7 +11,7 @@ from typing import Literal
 import numpy as np
 
 from coldsoak.build.arrays import FloatArray
-from coldsoak.build.value import BuildValue
+from coldsoak.value import Value
 
 Order = tuple[int, ...]
 Point = tuple[float, float]
@@ -22,7 +22,7 @@ CENTRAL = 0.1  # a bolt nearer to the middle than this share of the size has no 
 RING = 0.1  # bolts belong to one ring of a spiral within this share of the greatest distance
 
 
-class Sequence(BuildValue):
+class Sequence(Value):
     """An order by name, and whether a standard, the sheet, a rule or our model gave it."""
 
     name: str

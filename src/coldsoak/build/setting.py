@@ -6,13 +6,13 @@ from typing import Literal
 
 from pydantic import Field
 
-from coldsoak.build.value import BuildValue
 from coldsoak.build.words import METRIC, in_unit, torque
 from coldsoak.build.wrench import LIKED_FROM, Adapter, InHand
 from coldsoak.sheet.quantities import UNITS
+from coldsoak.value import Value
 
 
-class Other(BuildValue):
+class Other(Value):
     """Another wrench of the crib, and why it was not taken."""
 
     wrench: str
@@ -20,7 +20,7 @@ class Other(BuildValue):
     why: str
 
 
-class Setting(BuildValue):
+class Setting(Value):
     """What to set on one wrench for one torque."""
 
     schema_: Literal["coldsoak.torque/1"] = Field(default="coldsoak.torque/1", alias="schema")

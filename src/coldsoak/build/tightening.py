@@ -7,10 +7,10 @@ from pydantic import Field
 from coldsoak.build.clamp import Clamp
 from coldsoak.build.sequences import Point, Sequence
 from coldsoak.build.setting import Setting
-from coldsoak.build.value import BuildValue
+from coldsoak.value import Value
 
 
-class PassRow(BuildValue):
+class PassRow(Value):
     """One pass: what to set, and what our model leaves in each bolt (as a share of the wanted preload)."""
 
     number: int
@@ -32,7 +32,7 @@ class PassRow(BuildValue):
         return float((sum((share - mean) ** 2 for share in self.left) / len(self.left)) ** 0.5 / mean)
 
 
-class Comparison(BuildValue):
+class Comparison(Value):
     """One sequence by our model: passes at full torque until every bolt is within the band, None if over six."""
 
     name: str
@@ -43,7 +43,7 @@ class Comparison(BuildValue):
     worst_after_two: float
 
 
-class Interaction(BuildValue):
+class Interaction(Value):
     """What the joint model says of a group."""
 
     seat: str
@@ -60,7 +60,7 @@ class Interaction(BuildValue):
     gain: str
 
 
-class Tightening(BuildValue):
+class Tightening(Value):
     """Everything for tightening one group."""
 
     schema_: Literal["coldsoak.tighten/1"] = Field(default="coldsoak.tighten/1", alias="schema")

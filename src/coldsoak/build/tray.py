@@ -17,11 +17,11 @@ from coldsoak.build.tray_check import open_points
 from coldsoak.build.tray_entries import Entry, standing
 from coldsoak.build.tray_items import Item
 from coldsoak.build.tray_state import Where, state_of
-from coldsoak.build.value import BuildValue
 from coldsoak.errors import InputError
+from coldsoak.value import Value
 
 
-class Tray(BuildValue):
+class Tray(Value):
     """Items and entries; every move returns a new tray with one more entry."""
 
     items: tuple[Item, ...]

@@ -4,12 +4,12 @@ from typing import Literal
 
 from pydantic import Field
 
-from coldsoak.build.value import BuildValue
+from coldsoak.value import Value
 
 Action = Literal["off", "on", "throw_away", "in", "out", "torque", "undo", "close"]
 
 
-class Entry(BuildValue):
+class Entry(Value):
     """One line of the ledger; it is never changed and never taken out."""
 
     n: int

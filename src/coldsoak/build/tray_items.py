@@ -4,15 +4,15 @@ from typing import Literal
 
 from pydantic import Field
 
-from coldsoak.build.value import BuildValue
 from coldsoak.sheet.component import Component
 from coldsoak.sheet.unit import UnitSheet
+from coldsoak.value import Value
 
 ItemKind = Literal["part", "fasteners", "seal", "clip", "plug", "connector", "linkage", "line", "aid"]
 OPENED = ("connector", "linkage", "line")
 
 
-class Item(BuildValue):
+class Item(Value):
     """One kind of thing: how many belong on the vehicle, and what must be true of them at the end."""
 
     key: str

@@ -3,18 +3,18 @@
 from coldsoak.build.friction import Friction
 from coldsoak.build.grip import grip_of
 from coldsoak.build.materials import yield_mpa
-from coldsoak.build.value import BuildValue
 from coldsoak.physics.joint import preload_from_turn_n
 from coldsoak.physics.thread import pitch_diameter_mm
 from coldsoak.physics.torque import PITCH_SHARE, THREAD_SHARE, preload_at_yield_n, preload_short_n
 from coldsoak.sheet.fastener import FastenerGroup
 from coldsoak.sheet.thread import Thread
+from coldsoak.value import Value
 
 HEAD, HOLE = 1.5, 1.1  # of the diameter, where the sheet gives no face; common practice, no source
 SMOOTH, ROUGH = 0.02, 0.5
 
 
-class Yielding(BuildValue):
+class Yielding(Value):
     """A screw that is turned after its torque."""
 
     snug_n: float

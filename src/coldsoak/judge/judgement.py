@@ -3,14 +3,14 @@
 import re
 from typing import Any, Literal
 
-from pydantic import ConfigDict, Field
+from pydantic import Field
 
 from coldsoak.judge.circuit.bench import BenchCheck
 from coldsoak.judge.circuit.inversion_values import Inversion
 from coldsoak.judge.explain.inference import RankedCause
 from coldsoak.judge.explain.next_test import ProposedTest
 from coldsoak.judge.explain.when import Condition
-from coldsoak.judge.value import Value
+from coldsoak.value import Value
 
 Verdict = Literal["believable", "not_believable", "undecided"]
 Kind = Literal["toward_open", "toward_short", "both", "frozen"]
@@ -83,8 +83,6 @@ class Judgement(Value):
     schema_: Literal["coldsoak.judgement/1"] = Field(default="coldsoak.judgement/1", alias="schema")
     log: LogStamp
     channels: tuple[ChannelJudgement, ...]
-
-    model_config = ConfigDict(validate_by_alias=True, validate_by_name=True)
 
     def to_json(self) -> str:
         """Return the judgement as one line of JSON."""

@@ -3,9 +3,10 @@
 from decimal import Decimal
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainSerializer
+from pydantic import BeforeValidator, Field, PlainSerializer
 
 from coldsoak.sheet.money import as_amount
+from coldsoak.value import Value
 
 Action = Literal["off", "on", "in", "out", "open", "close", "drain", "fill", "check", "wait"]
 Status = Literal["there", "missing", "out_of_calibration", "not_checked"]
@@ -22,13 +23,7 @@ Money = Annotated[
 ]
 
 
-class PlanValue(BaseModel):
-    """A part of a plan."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-
-class Span(PlanValue):
+class Span(Value):
     """Minutes of work: low, likely, high."""
 
     low: float
@@ -36,7 +31,7 @@ class Span(PlanValue):
     high: float
 
 
-class Step(PlanValue):
+class Step(Value):
     """One thing to do, with all that has to be known while doing it."""
 
     n: int
@@ -67,7 +62,7 @@ class Step(PlanValue):
         return f"{self.n:>3}  {self.action:<5} {self.sentence}{torque}"
 
 
-class KitPart(PlanValue):
+class KitPart(Value):
     """A part to have on the shelf."""
 
     part: str
@@ -80,7 +75,7 @@ class KitPart(PlanValue):
     price: Money | None = None
 
 
-class KitTool(PlanValue):
+class KitTool(Value):
     """A tool that the plan needs, and whether the crib has it."""
 
     tool: str
@@ -90,14 +85,14 @@ class KitTool(PlanValue):
     steps: tuple[int, ...] = ()
 
 
-class Bottles(PlanValue):
+class Bottles(Value):
     """Bottles of one size."""
 
     size_l: float
     count: int
 
 
-class Kit(PlanValue):
+class Kit(Value):
     """Everything to have at hand before the vehicle goes up."""
 
     parts: tuple[KitPart, ...] = ()
@@ -110,7 +105,7 @@ class Kit(PlanValue):
     consumables: tuple[str, ...] = ()
 
 
-class TimeSpan(PlanValue):
+class TimeSpan(Value):
     """Minutes from the first step to the last: half of all such jobs are done by p50, four of five by p80."""
 
     p10: float
@@ -123,7 +118,7 @@ class TimeSpan(PlanValue):
     cooling: float | None = None
 
 
-class PriceLine(PlanValue):
+class PriceLine(Value):
     """One line of the estimate."""
 
     kind: Literal["labour", "parts", "fluid", "supplies", "tax"]
@@ -133,7 +128,7 @@ class PriceLine(PlanValue):
     high: Money
 
 
-class Price(PlanValue):
+class Price(Value):
     """What it costs, tax included; the range goes with the range of the time, the top with the parts worth renewing."""
 
     low: Money
@@ -144,7 +139,7 @@ class Price(PlanValue):
     not_priced: tuple[str, ...] = ()
 
 
-class OrderValue(PlanValue):
+class OrderValue(Value):
     """How good the plan is: what its order costs beyond the work itself, and how far at most from the best there is.
 
     `gap_min` is about the order, `set_gap_min` about what comes off.
@@ -162,7 +157,7 @@ class OrderValue(PlanValue):
         return self.gap_min <= 1e-6 and self.set_gap_min <= 1e-6
 
 
-class Job(PlanValue):
+class Job(Value):
     """What was asked for."""
 
     unit: str
@@ -172,10 +167,8 @@ class Job(PlanValue):
     date: str
 
 
-class Plan(PlanValue):
+class Plan(Value):
     """The whole plan."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", validate_by_alias=True, validate_by_name=True)
 
     schema_: Literal["coldsoak.plan/1"] = Field(default="coldsoak.plan/1", alias="schema")
     job: Job

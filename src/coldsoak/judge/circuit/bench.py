@@ -7,8 +7,8 @@ from typing import Literal
 
 from coldsoak.errors import InputError, OutOfRangeError, UnitError
 from coldsoak.judge.circuit.curves import SensorCurve
-from coldsoak.judge.value import Value
 from coldsoak.logs.dictionary import find_unit
+from coldsoak.value import Value
 
 THERMOMETER_K = 1.0  # what a shop thermometer may be off by: common practice, no source
 COLD_BELOW_C, HOT_ABOVE_C = (

@@ -4,7 +4,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from coldsoak.judge.value import Value
+from coldsoak.value import Value
 
 Explanation = Literal["agrees", "series", "leakage", "both", "unexplained"]
 ModelKind = Literal["none", "series", "leakage", "both"]

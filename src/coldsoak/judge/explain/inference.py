@@ -14,8 +14,8 @@ from coldsoak.errors import InputError
 from coldsoak.judge.explain.causes import NO_FAULT, PACE
 from coldsoak.judge.explain.evidence import Symptoms, states
 from coldsoak.judge.explain.trade_tests import Knowledge
-from coldsoak.judge.value import Value
 from coldsoak.logs.log import Floats
+from coldsoak.value import Value
 
 NOTABLE = 1.05
 MANY_TIMES = 1000.0

@@ -8,8 +8,8 @@ from coldsoak.judge.explain.causes import applies
 from coldsoak.judge.explain.evidence import Symptoms, states
 from coldsoak.judge.explain.inference import joint, likelihood, marginal, percent
 from coldsoak.judge.explain.trade_tests import Knowledge, TradeTest
-from coldsoak.judge.value import Value
 from coldsoak.logs.log import Floats
+from coldsoak.value import Value
 
 LEAST_BITS = 0.005  # a test expected to tell less is not worth walking to the vehicle for
 

@@ -13,9 +13,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coldsoak.errors import InputError
-from coldsoak.judge.value import Value
 from coldsoak.logs.log import Floats
 from coldsoak.physics.statistics import binomial_upper_tail
+from coldsoak.value import Value
 
 Flags = NDArray[np.bool_]
 
