@@ -7,7 +7,7 @@ import numpy as np
 
 from coldsoak.judge.detect.doubt import Doubt, drift_doubts
 from coldsoak.judge.detect.episodes import find_episodes
-from coldsoak.judge.detect.observer import Unexplained, observe
+from coldsoak.judge.detect.observer import observe
 from coldsoak.judge.detect.slow_swing import slow_swings
 from coldsoak.judge.detect.soak import SoakCheck, soak_check
 from coldsoak.judge.detect.stuck import stuck
@@ -25,7 +25,7 @@ from coldsoak.logs.log import Channel, Floats, Log
 
 @dataclass
 class Findings:
-    """What was found on one channel, trip by trip; `seen` is the observer's view of each trip it could be fitted to."""
+    """What was found on one channel, over all its trips."""
 
     supply: Supply
     quick: list[Episode] = field(default_factory=list)
@@ -33,7 +33,6 @@ class Findings:
     frozen: list[Episode] = field(default_factory=list)
     standing: list[Episode] = field(default_factory=list)
     doubts: list[Doubt] = field(default_factory=list)
-    seen: list[Unexplained] = field(default_factory=list)
     soak: SoakCheck | None = None
 
     @property
@@ -87,7 +86,6 @@ def _find_in_trip(
     seen = observe(machine, channel, time_s, value_c)
     if seen is None:
         return
-    found.seen.append(seen)
     for swing in slow_swings(seen, machine, channel):
         sentence = slow_swing_sentence(swing, medium)
         if not swing.condemns:

@@ -8,6 +8,7 @@ times the share of the misfit that it takes away.
 
 import numpy as np
 
+from coldsoak.judge.detect.robust import robust_ridge
 from coldsoak.judge.vehicle.grid import GRID_S, bends, lagged, smooth
 from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.logs.log import Channel, Floats
@@ -19,7 +20,7 @@ FOLLOWS_S = (30.0, 200.0, 800.0)
 STARTS = (0.05, 0.15, 0.25, 0.35, 0.45, 0.6)
 CREEP_K = 10.0
 RIDGE, FREE_RIDGE = 0.02, 0.002
-ROUNDS = 6
+ROUNDS, SOFTNESS = 6, 1.2
 LEAST_SPREAD_K = 0.3
 FLOOR_K = 0.15
 FAR = 4.0
@@ -69,16 +70,13 @@ def _fit(inputs: Floats, reading_c: Floats, *, free: bool) -> tuple[float, float
     ridge[0] = 1e-6
     if free:
         ridge[-1] = FREE_RIDGE
-    trust = np.ones(len(reading_c))
-    weights = np.zeros(inputs.shape[1])
-    rest, spread = reading_c, 1.0
-    for _ in range(ROUNDS):
-        weighted = inputs * trust[:, None]
-        weights[:] = np.linalg.solve(
-            inputs.T @ weighted + np.diag(ridge * len(reading_c)), weighted.T @ reading_c
-        )
-        rest = reading_c - inputs @ weights
-        spread = max(1.4826 * float(np.median(np.abs(rest))), LEAST_SPREAD_K)
-        trust = np.maximum(1.0, np.abs(rest) / (1.5 * spread)) ** -1.2
+    weights, rest, spread = robust_ridge(
+        inputs,
+        reading_c,
+        ridge * len(reading_c),
+        least_spread=LEAST_SPREAD_K,
+        softness=SOFTNESS,
+        rounds=ROUNDS,
+    )
     misfit = float(np.sqrt(np.mean(np.clip(rest, -FAR * spread, FAR * spread) ** 2))) + FLOOR_K
     return float(weights[-1]), misfit

@@ -10,9 +10,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from coldsoak.judge.detect.prominence import heights
+from coldsoak.judge.detect.prominence import heights, stands_clear, tops
 from coldsoak.judge.vehicle.machine import Supply
 from coldsoak.judge.vehicle.medium import Medium
 from coldsoak.logs.log import Floats, Rows
@@ -68,7 +67,7 @@ def steps(
         )
         if width > 1:
             ratio[too_long] = 0.0
-        for i in _peaks(ratio, np.sign(change)):
+        for i in tops(ratio, 1.0, np.sign(change)):
             yield Movement(
                 i, i + width, None, float(change[i]), float(took[i]), float(needed[i]), float(available[i])
             )
@@ -120,9 +119,9 @@ def _swings_up(
                 back / np.maximum(back_w, back_w[last]),
             )
             ratio = np.maximum(out_ratio, back_ratio)
-            for i in _peaks(ratio, np.ones(len(ratio))):
+            for i in tops(ratio, 1.0):
                 leaves = bool(out_ratio[i] >= back_ratio[i])
-                a, b = _extent(value, i, float(height[i]), int(first[i]), int(last[i]))
+                a, b = stands_clear(value, i, float(height[i]), int(first[i]), int(last[i]))
                 took = float(out_s[i] if leaves else back_s[i])
                 needed = float(out[i] if leaves else back[i])
                 change = sign * float(height[i])
@@ -165,23 +164,3 @@ def _flicker_k(value_c: Floats, rounding_k: float) -> float:
 def shortest_apart_s(time_s: Floats) -> float:
     """Return the shortest time that two readings can honestly be apart: half their usual spacing."""
     return max(0.5 * float(np.median(np.diff(time_s))), 0.02) if len(time_s) > 1 else 1.0
-
-
-def _peaks(ratio: Floats, sign: Floats) -> NDArray[np.int64]:
-    """Return the index of the largest ratio in each unbroken run of impossible movements of one sign."""
-    hits = np.flatnonzero(ratio > 1.0)
-    if not len(hits):
-        return hits
-    breaks = np.flatnonzero((np.diff(hits) > 1) | (np.diff(sign[hits]) != 0)) + 1
-    return np.array([run[np.argmax(ratio[run])] for run in np.split(hits, breaks)], dtype=np.int64)
-
-
-def _extent(value: Floats, peak: int, height: float, first: int, last: int) -> tuple[int, int]:
-    """Return the readings around `peak` that stand clear of the base of the swing."""
-    clear = value[first : last + 1] > value[peak] - 0.7 * height
-    left = np.flatnonzero(~clear[: peak - first])
-    right = np.flatnonzero(~clear[peak - first :])
-    return (
-        first + int(left[-1]) + 1 if len(left) else first,
-        peak + int(right[0]) - 1 if len(right) else last,
-    )

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from coldsoak.judge.detect.robust import robust_ridge
 from coldsoak.judge.vehicle.grid import GRID_S, bends, known_at, lagged, slow_sum
 from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.logs.log import Channel, Floats
@@ -19,7 +20,7 @@ HORIZON_S = 20.0  # rates are fitted over this time: shorter, and rounding to wh
 LEAK_S = 300.0
 FEWEST_POINTS = 60
 RIDGE = 0.01
-ROUNDS = 8
+ROUNDS, SOFTNESS = 8, 1.5
 LEAST_SPREAD_K = 0.3
 SLOW_S = (10.0, 40.0, 120.0)
 CREEP_KMH = 15.0
@@ -55,7 +56,16 @@ def observe(machine: Machine, channel: Channel, time_s: Floats, value_c: Floats)
     usable = known[span:] & known[:-span]
     if np.count_nonzero(usable) < FEWEST_POINTS // 2:
         return None
-    weights, spread = _robust_fit(mean_inputs[usable], rate[usable])
+    scale = mean_inputs[usable].std(axis=0)
+    scale[0] = 0.0  # the constant is free
+    weights, _, spread = robust_ridge(
+        mean_inputs[usable],
+        rate[usable],
+        RIDGE * np.count_nonzero(usable) * scale**2 + 1e-9,
+        least_spread=LEAST_SPREAD_K / HORIZON_S,
+        softness=SOFTNESS,
+        rounds=ROUNDS,
+    )
     left = np.diff(reading_c) - GRID_S * (inputs[:-1] @ weights)
     left[~(known[1:] & known[:-1])] = 0.0
     return Unexplained(grid_s[1:], reading_c[1:], slow_sum(left, LEAK_S), spread * HORIZON_S, known[1:])
@@ -92,20 +102,3 @@ def _inputs(machine: Machine, channel: Channel, grid_s: Floats, reading_c: Float
     if coolant_c is not None:
         columns += [(smooth_c - coolant_c) / 20.0, np.maximum(coolant_c - smooth_c, 0.0) / 20.0]
     return np.array(columns).T
-
-
-def _robust_fit(inputs: Floats, rate: Floats) -> tuple[Floats, float]:
-    """Return the weights of a ridge regression that far-off points hardly move, and the spread of the rest."""
-    scale = inputs.std(axis=0)
-    scale[0] = 0.0  # the constant is free
-    ridge = np.diag(RIDGE * len(rate) * scale**2 + 1e-9)
-    trust = np.ones(len(rate))
-    weights = np.zeros(inputs.shape[1])
-    spread = 0.0
-    for _ in range(ROUNDS):
-        weighted = inputs * trust[:, None]
-        weights[:] = np.linalg.solve(inputs.T @ weighted + ridge, weighted.T @ rate)
-        rest = rate - inputs @ weights
-        spread = max(1.4826 * float(np.median(np.abs(rest))), LEAST_SPREAD_K / HORIZON_S)
-        trust = np.maximum(1.0, np.abs(rest) / (1.5 * spread)) ** -1.5
-    return weights, spread

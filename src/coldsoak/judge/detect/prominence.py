@@ -7,6 +7,8 @@ import numpy as np
 
 from coldsoak.logs.log import Floats, Rows
 
+CLEAR_SHARE = 0.7  # of a swing's height, down from its peak
+
 
 @dataclass(frozen=True)
 class Heights:
@@ -46,3 +48,32 @@ def heights(value: Floats) -> Iterator[Heights]:
             np.minimum(index + width, end),
         )
         width *= 2
+
+
+def tops(height: Floats, limit: float, sign: Floats | None = None) -> list[int]:
+    """Return the highest item of each unbroken run above `limit`; a change of `sign` breaks a run.
+
+    >>> tops(np.array([0.0, 2.0, 3.0, 0.0, 5.0]), 1.0)
+    [2, 4]
+    """
+    hits = np.flatnonzero(height > limit)
+    if not len(hits):
+        return []
+    breaks = np.diff(hits) > 1
+    if sign is not None:
+        breaks |= np.diff(sign[hits]) != 0
+    return [int(run[np.argmax(height[run])]) for run in np.split(hits, np.flatnonzero(breaks) + 1)]
+
+
+def stands_clear(value: Floats, peak: int, height: float, first: int, last: int) -> tuple[int, int]:
+    """Return the items around `peak`, between `first` and `last`, that stand clear of the base of its swing.
+
+    >>> stands_clear(np.array([0.0, 4.0, 5.0, 1.0, 0.0]), 2, 5.0, 0, 4)
+    (1, 2)
+    """
+    below = value[first : last + 1] < value[peak] - CLEAR_SHARE * height
+    left, right = np.flatnonzero(below[: peak - first]), np.flatnonzero(below[peak - first :])
+    return (
+        first + int(left[-1]) + 1 if len(left) else first,
+        peak + int(right[0]) - 1 if len(right) else last,
+    )

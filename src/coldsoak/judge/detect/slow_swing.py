@@ -5,10 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from coldsoak.judge.detect.observer import Unexplained
-from coldsoak.judge.detect.prominence import heights
+from coldsoak.judge.detect.prominence import heights, stands_clear, tops
 from coldsoak.judge.vehicle.grid import GRID_S
 from coldsoak.judge.vehicle.machine import Machine
-from coldsoak.logs.log import Channel, Floats
+from coldsoak.logs.log import Channel
 
 WIDEST_S = 140.0
 LEAST_K = 5.5
@@ -53,12 +53,13 @@ def slow_swings(
             height[~(seen.known[left.first] & seen.known[left.last] & seen.known)] = 0.0
             found += [
                 (float(height[peak]), peak, left.width, sign, float(read.height[peak]))
-                for peak in _tops(height, NOTED_SHARE * limit_k)
+                for peak in tops(height, NOTED_SHARE * limit_k)
             ]
     taken = np.zeros(len(seen.time_s), dtype=bool)
     kept = []
     for height_k, peak, width, sign, change_k in sorted(found, reverse=True):
-        first, last = _stands_clear(sign * seen.rest_k, peak, height_k, width)
+        reach = max(peak - width, 0), min(peak + width, len(seen.time_s) - 1)
+        first, last = stands_clear(sign * seen.rest_k, peak, height_k, *reach)
         if taken[first : last + 1].any():
             continue
         taken[first : last + 1] = True
@@ -102,21 +103,3 @@ def _loaded(machine: Machine, seen: Unexplained, first: int, peak: int) -> bool:
 def swing_limit_k(seen: Unexplained) -> float:
     """Return the largest swing [K] that an honest reading leaves unexplained in this log."""
     return LEAST_K + SPREADS * seen.spread_k
-
-
-def _tops(height: Floats, limit: float) -> list[int]:
-    hits = np.flatnonzero(height > limit)
-    if not len(hits):
-        return []
-    runs = np.split(hits, np.flatnonzero(np.diff(hits) > 1) + 1)
-    return [int(run[np.argmax(height[run])]) for run in runs]
-
-
-def _stands_clear(rest: Floats, peak: int, height_k: float, width: int) -> tuple[int, int]:
-    first, last = max(peak - width, 0), min(peak + width, len(rest) - 1)
-    below = rest[first : last + 1] < rest[peak] - 0.7 * height_k
-    left, right = np.flatnonzero(below[: peak - first]), np.flatnonzero(below[peak - first :])
-    return (
-        first + int(left[-1]) + 1 if len(left) else first,
-        peak + int(right[0]) - 1 if len(right) else last,
-    )
