@@ -14,7 +14,8 @@ from coldsoak.build.tighten import Conditions, tighten
 from coldsoak.build.tightening import Tightening
 from coldsoak.build.tray import Tray
 from coldsoak.build.tray_items import items_of
-from coldsoak.build.words import CLOSING, NEVER_AGAIN
+from coldsoak.build.words import NEVER_AGAIN
+from coldsoak.cautions import closing
 from coldsoak.errors import InputError
 
 DAY = dt.date(2026, 6, 1)
@@ -84,7 +85,7 @@ def test_bolts_that_are_stretched_go_back_new() -> None:
     assert ends.torque_to_yield
     assert ends.renew
     assert NEVER_AGAIN in ends.cautions
-    assert ends.cautions[-1] == CLOSING
+    assert ends.cautions[-1] == closing()
     assert "then turn 45° more" in ends.sentence
     assert any("Low-profile bit" in note for note in ends.setting.notes)
     assert any(one.startswith("Single use: after ") for one in ends.clamp.warnings if ends.clamp)
@@ -127,7 +128,7 @@ def test_the_drawing_shows_every_bolt_in_its_turn_in_every_sequence() -> None:
     assert any(
         word.startswith("Pass 1, set for 80 lbf·in (9.04 N·m, 6.67 lbf·ft): loosest bolt") for word in words
     )
-    assert {"Other sequences", CLOSING, "around the clock, spiral, as listed", "optimised"} <= set(words)
+    assert {"Other sequences", closing(), "around the clock, spiral, as listed", "optimised"} <= set(words)
 
 
 def test_nothing_of_the_drawing_lies_outside_it() -> None:

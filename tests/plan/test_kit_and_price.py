@@ -8,11 +8,11 @@ import pytest
 from tests.plan.units import AT_ONCE, DAY, crib, demo_plan, prices, unit
 from tests.sheet.sheets import component, group, sheet
 
-from coldsoak.plan.bottles import cheapest_bottles, left_over
 from coldsoak.plan.conditions import Conditions
 from coldsoak.plan.estimate import estimate
 from coldsoak.plan.make import make_plan
 from coldsoak.plan.value import Kit, KitPart, TimeSpan
+from coldsoak.sheet.bottles import cheapest_bottles, left_over
 from coldsoak.sheet.crib import Crib, Tool, Wrench
 from coldsoak.sheet.prices import Bottle, PriceList
 

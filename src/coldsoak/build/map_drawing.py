@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from coldsoak.build.sequences import Point, Sequence
 from coldsoak.build.tightening import Tightening
-from coldsoak.build.words import CLOSING
+from coldsoak.cautions import closing
 from coldsoak.sheet.svg import INK, QUIET, Drawing, clipped
 
 WIDTH = 920.0
@@ -64,7 +64,7 @@ def tightening_drawing(done: Tightening) -> str | None:
         x = MARGIN + (n % 3) * (SMALL_WIDE + 13)
         y = small_top + 22 + (n // 3) * (SMALL_TALL + 40)
         _small(drawing, done, one, Frame(x, y, SMALL_WIDE, SMALL_TALL))
-    for n, caution in enumerate([done.cautions[0] if len(done.cautions) > 1 else "", CLOSING]):
+    for n, caution in enumerate([done.cautions[0] if len(done.cautions) > 1 else "", closing()]):
         drawing.words(MARGIN, height - 30 + 18 * n, caution, size=12, bold=n == 0)
     return drawing.text()
 

@@ -12,8 +12,9 @@ from coldsoak.build.joint_model import Seat, seat_named
 from coldsoak.build.sequences import Sequence, classical
 from coldsoak.build.setting import Setting, best_setting, set_wrench
 from coldsoak.build.tightening import Interaction, PassRow, Tightening
-from coldsoak.build.words import CLOSING, HAND_START, NEVER_AGAIN, count_of, torque
+from coldsoak.build.words import HAND_START, NEVER_AGAIN, count_of, torque
 from coldsoak.build.wrench import DEVIATION_PERCENT, Adapter, InHand, all_of, find
+from coldsoak.cautions import closing
 from coldsoak.errors import InputError
 from coldsoak.sheet.crib import Crib
 from coldsoak.sheet.fastener import FastenerGroup
@@ -269,4 +270,4 @@ def _cautions(group: FastenerGroup) -> list[str]:
     elif group.renewed:
         said.append("These go back new every time: the sheet says so.")
     said.append("Support the vehicle and the unit; wear eye protection under it; hot parts burn.")
-    return [*said, CLOSING]
+    return [*said, closing()]

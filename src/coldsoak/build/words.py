@@ -3,7 +3,6 @@
 from coldsoak.sheet.quantities import UNITS, shown
 
 INCH, FOOT, METRIC = "lbf·in", "lbf·ft", "N·m"
-CLOSING = "Follow the vehicle maker's service information, local codes and licensed practice."
 NEVER_AGAIN = "Torque-to-yield fasteners are stretched for good: never reuse them."
 HAND_START = (
     "Start every one by hand, at least three turns, before any is run down (common practice).",

@@ -4,6 +4,7 @@ from rich.console import Console
 from rich.padding import Padding
 from rich.text import Text
 
+from coldsoak.cautions import closing
 from coldsoak.cli.plot import small_plot
 from coldsoak.judge.explain.inference import percent
 from coldsoak.judge.judgement import ChannelJudgement, Judgement
@@ -16,7 +17,6 @@ WORDS = {
 }
 SHOWN_EPISODES = 5
 SHOWN_CAUSES = 3
-CLOSING = "Follow the vehicle maker's service information, local codes and licensed practice."
 
 
 def show(log: Log, judgement: Judgement) -> None:
@@ -28,7 +28,7 @@ def show(log: Log, judgement: Judgement) -> None:
     for judged in sorted(judgement.channels, key=lambda c: order[c.verdict]):
         _show_channel(console, log, judged)
     if any(judged.verdict != "believable" for judged in judgement.channels):
-        console.print(Padding(Text(CLOSING, style="italic"), (0, 0, 0, 2)))
+        console.print(Padding(Text(closing(), style="italic"), (0, 0, 0, 2)))
     console.print()
 
 

@@ -7,7 +7,8 @@ from rich.padding import Padding
 from rich.text import Text
 
 from coldsoak.build.setting import Setting
-from coldsoak.build.words import CLOSING, HAND_START, METRIC, in_unit
+from coldsoak.build.words import HAND_START, METRIC, in_unit
+from coldsoak.cautions import closing
 
 CLOCK_ROWS, CLOCK_COLUMNS = 7, 15
 
@@ -42,7 +43,7 @@ def show(setting: Setting) -> None:
     console.print()
     for rule in HAND_START:
         console.print(Padding(Text(rule, style="dim"), (0, 0, 0, 2)))
-    console.print(Padding(Text(CLOSING, style="italic"), (0, 0, 0, 2)))
+    console.print(Padding(Text(closing(), style="italic"), (0, 0, 0, 2)))
 
 
 def turn_drawing(angle_deg: float) -> list[str]:

@@ -2,9 +2,9 @@
 
 from collections.abc import Sequence
 
-from coldsoak.plan.bottles import cheapest_bottles, left_over
 from coldsoak.plan.network import Job, base
 from coldsoak.plan.value import Bottles, Kit, KitPart, KitTool, PartClass, Step
+from coldsoak.sheet.bottles import cheapest_bottles, left_over
 from coldsoak.sheet.graph import FLUID
 from coldsoak.sheet.prices import PriceList
 

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from coldsoak.plan.cautions import closing
+from coldsoak.cautions import closing
 from coldsoak.plan.conditions import Conditions
 from coldsoak.plan.conserve import prove_conserved
 from coldsoak.plan.cooling import cooling_min

@@ -3,8 +3,8 @@
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from coldsoak.cautions import lines
 from coldsoak.plan import words
-from coldsoak.plan.cautions import lines
 from coldsoak.plan.conditions import Conditions
 from coldsoak.plan.network import Job, base
 from coldsoak.plan.sequence import LEVEL, TRAY, Bay, Move

@@ -8,8 +8,8 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any, Literal
 
+from coldsoak.cautions import closing
 from coldsoak.errors import MissingExtraError
-from coldsoak.plan.cautions import closing
 from coldsoak.plan.value import KitPart, Plan, Step
 from coldsoak.plan.words import SEQUENCES, hours
 from coldsoak.sheet.bolt_map import bolt_map

@@ -8,7 +8,7 @@ from importlib.resources import files
 
 @cache
 def _table() -> tuple[dict[str, str], str]:
-    table = tomllib.loads(files("coldsoak.plan").joinpath("cautions.toml").read_text("utf-8"))
+    table = tomllib.loads(files("coldsoak").joinpath("cautions.toml").read_text("utf-8"))
     return dict(table["lines"]), str(table["closing"])
 
 
