@@ -20,18 +20,27 @@ ZERO_REFUSED = {
     "handle_mm", "screw_major_mm", "nut_pitch_diameter_mm", "shear_strength_mpa", "shank_area_mm2", "thread_area_mm2",
     "thread_mm", "modulus_mpa", "hole_mm", "face_mm", "thickness_mm", "length_mm", "factor", "exponent", "bolt_n_mm",
     "member_n_mm", "seat_n_mm3", "freedom", "level",
+    "density_15c_kg_m3", "density_kg_m3", "viscosity_a_mm2_s", "viscosity_b_mm2_s", "viscosity_40c_mm2_s",
+    "viscosity_100c_mm2_s", "viscosity_mm2_s", "area_m2", "surface_m2", "first_m2", "second_m2", "start_head_m",
+    "diameter_m", "radius_m", "hole_m", "coefficient", "reynolds", "surface_tension_n_m", "drip_m3_s",
+    "target_fraction", "drains_needed.drained_fraction", "confidence", "rate", "exposure_before", "exposure",
+    "two_rate_p.exposure_after", "shape", "alpha", "beta", "rate_0", "rate_1", "share_0", "share_1",
 }  # fmt: skip
 ZERO_ALLOWED = {
     "c", "sensor_ohm", "series_ohm", "leakage_ohm", "voltage_v", "time_s", "conductance_w_k", "coefficient_w_m2k",
     "torque_nm", "speed_rpm", "speed_ratio", "torque_ratio", "ntu", "capacity_ratio", "count", "share",
     "preload_n", "thread_friction", "head_friction", "adapter_mm", "engaged_mm", "load_n", "shank_mm", "poisson",
     "distance_mm", "set_n", "left_n", "uncertainty", "contribution", "joint.angle_deg",
+    "volume_m3", "head_m", "end_head_m", "level_m", "wall_m", "wall_ratio", "excess_m3", "drained_fraction",
+    "drained_fractions", "volumes_through", "count_before", "count_after", "limit", "prior", "silence",
+    "no_event_probability.exposure_after", "poisson_llr.exposure", "allowance", "head_start", "radiating_m2",
 }  # fmt: skip
 NO_END = {
     "a", "heat_w", "change_k", "rate_k_s", "value", "low", "high",
     "expansion_ppm_k", "sensitivity", "interaction", "torque_wrench.angle_deg",
     "quantise_voltage_v.voltage_v",
     "two_node_series_c.time_s", "two_node_ode_c.time_s", "first_order_filter_c.time_s",
+    "values", "target", "radiating_body_c.time_s",
 }  # fmt: skip
 
 

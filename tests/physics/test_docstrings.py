@@ -25,11 +25,14 @@ NAMED = {
     "rpm": "rpm",
     "m": "m",
     "mm": "mm",
+    "m2": "m²",
+    "m3": "m³",
     "mm2": "mm²",
     "n": "N",
     "mpa": "MPa",
     "deg": "deg",
 }
+COMPOUND = ("_j_k", "_w_k", "_k_s", "_n_mm", "_ppm_k", "_mm2_s", "_m3_s", "_kg_m3", "_n_m")
 UNITS = pint.UnitRegistry()
 
 
@@ -77,11 +80,7 @@ def test_the_unit_in_the_name_is_the_unit_in_the_description(law):
     _, parts = sections(law[1])
     for match in PARAMETER.finditer(parts["Parameters"]):
         suffix = match["name"].rsplit("_", 1)[-1]
-        if (
-            "_" in match["name"]
-            and suffix in NAMED
-            and not match["name"].endswith(("_j_k", "_w_k", "_k_s", "_n_mm", "_ppm_k"))
-        ):
+        if "_" in match["name"] and suffix in NAMED and not match["name"].endswith(COMPOUND):
             assert units(match["text"])[-1] == NAMED[suffix]
 
 

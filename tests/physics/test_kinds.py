@@ -20,6 +20,9 @@ def row_laws(name):
             "set_n",
             "d_uncertainty",
             "e_freedom",
+            "after_sequence",
+            "cusum",
+            "body_c",
         )
     )
 

@@ -49,6 +49,18 @@ def require(
     )
 
 
+def whole(name: str, array: FloatArray, advice: str) -> FloatArray:
+    """Return the array if all of it are whole numbers, or raise.
+
+    >>> float(whole("count", np.asarray(3.0), "give how many events there were"))
+    3.0
+    """
+    broken = array[array != np.rint(array)]
+    if broken.size:
+        raise OutOfRangeError(f"{name} is {broken.flat[0]:.10g}, but events come in whole numbers: {advice}.")
+    return array
+
+
 def require_rising(name: str, value: Floats, unit: str, advice: str) -> FloatArray:
     """Return a one-dimensional array that rises at every item, or raise.
 

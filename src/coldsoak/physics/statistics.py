@@ -3,7 +3,7 @@
 import numpy as np
 
 from coldsoak.errors import OutOfRangeError
-from coldsoak.physics._values import FloatArray, Floats, require, same_kind
+from coldsoak.physics._values import FloatArray, Floats, require, same_kind, whole
 
 _COUNT = "give how many events there were, a whole number"
 
@@ -50,8 +50,8 @@ def binomial_upper_tail(count: Floats, trials: Floats, share: Floats) -> Floats:
     ------
     [przyborowski-wilenski-1940], the conditional test; the example is 2⁻⁶, worked by hand.
     """
-    events = _whole("trials", require("trials", trials, "1", above=0.0, advice=_COUNT))
-    inside = _whole("count", require("count", count, "1", at_least=0.0, advice=_COUNT))
+    events = whole("trials", require("trials", trials, "1", above=0.0, advice=_COUNT), _COUNT)
+    inside = whole("count", require("count", count, "1", at_least=0.0, advice=_COUNT), _COUNT)
     part = require("share", share, "1", at_least=0.0, at_most=1.0, advice="give exposure over all exposure")
     k, n, p = np.broadcast_arrays(inside, events, part)
     if (k > n).any():
@@ -63,13 +63,6 @@ def binomial_upper_tail(count: Floats, trials: Floats, share: Floats) -> Floats:
         _tail(int(a), int(b), float(c), log_factorial) for a, b, c in zip(k.flat, n.flat, p.flat, strict=True)
     ]
     return same_kind(np.array(tails).reshape(k.shape), count, trials, share)
-
-
-def _whole(name: str, array: FloatArray) -> FloatArray:
-    broken = array[array != np.rint(array)]
-    if broken.size:
-        raise OutOfRangeError(f"{name} is {broken.flat[0]:.10g}, but events come in whole numbers: {_COUNT}.")
-    return array
 
 
 def _tail(k: int, n: int, p: float, log_factorial: FloatArray) -> float:
