@@ -22,6 +22,15 @@ def lines(keys: Iterable[str]) -> tuple[str, ...]:
     return tuple(table[key] for key in dict.fromkeys(keys))
 
 
+def keys() -> tuple[str, ...]:
+    """Return every hazard that has a line.
+
+    >>> "hot_fluid" in keys()
+    True
+    """
+    return tuple(_table()[0])
+
+
 def closing() -> str:
     """Return the line that ends every document.
 

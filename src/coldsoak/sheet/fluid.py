@@ -32,6 +32,10 @@ class Capacity(SheetValue):
     total: Volume = Field(description="dry unit with converter and cooler to the right level")
     pan: Volume = Field(description="what comes out at the drain")
     dry: Volume | None = Field(default=None, description="first fill of a unit that was taken apart")
+    drawn: Volume | None = Field(
+        default=None,
+        description="what the running engine draws out of the pan into converter, cooler and passages",
+    )
 
 
 class Drain(SheetValue):
@@ -53,6 +57,9 @@ class Fill(SheetValue):
     minutes: ThreePoint
     plug: Id | None = None
     lift: Literal["up", "down", "any"] = "up"
+    hole_above: Length | None = Field(
+        default=None, description="fill hole above the level: engine off, no more goes in than up to it"
+    )
     notes: Text | None = None
 
 
@@ -68,6 +75,9 @@ class Level(SheetValue):
     lift: Literal["up", "down", "any"] = "up"
     hole_diameter: Length | None = None
     pan_area: Area | None = Field(default=None, description="area of the fluid's surface at the level")
+    pickup_below: Length | None = Field(
+        default=None, description="how far below the level the running pump begins to draw air"
+    )
     notes: Text | None = None
 
 

@@ -43,6 +43,11 @@ def load_prices(path: Path) -> PriceList:
     return _parse(_text(path), str(path), PriceList, ())
 
 
+def load_as(path: Path, model: type[Model], checks: Iterable[Check] = ()) -> Model:
+    """Read a file of the shop as `model`, whose `schema` field names its kind, or raise SheetError."""
+    return _parse(_text(path), str(path), model, checks)
+
+
 def parse_sheet(text: str, file: str = "sheet") -> UnitSheet:
     """Read the text of a unit sheet; `file` is what mistakes are reported against.
 
@@ -52,6 +57,16 @@ def parse_sheet(text: str, file: str = "sheet") -> UnitSheet:
     x.yaml:2:13: components: 0 entries are too few here: at least 1 is needed.
     """
     return _parse(text, file, UnitSheet, SHEET_CHECKS)
+
+
+def parse_crib(text: str, file: str = "crib") -> Crib:
+    """Read the text of a tool crib; `file` is what mistakes are reported against."""
+    return _parse(text, file, Crib, ())
+
+
+def parse_prices(text: str, file: str = "prices") -> PriceList:
+    """Read the text of a price list; `file` is what mistakes are reported against."""
+    return _parse(text, file, PriceList, ())
 
 
 def _text(path: Path) -> str:
