@@ -46,6 +46,23 @@ def test_a_unit_of_another_kind_is_refused(text: str) -> None:
     assert str(caught.value) == f"{unit!r} cannot be turned into 'N·m': give a unit of the same kind."
 
 
+@pytest.mark.parametrize(
+    "unit",
+    [
+        "10**10**10*N*m",
+        "9**9**9**9",
+        "m**9**9**9",
+        "(9)**(9)**(9)**(9)*N*m",
+        "9⁹⁹⁹⁹⁹⁹⁹⁹",
+        "N*m" + "*K/K" * 5000,
+    ],
+)
+def test_what_is_typed_as_a_unit_is_never_worked_out(unit: str) -> None:
+    """A power of powers would keep the program busy for ever (hand-worked: 10**10**10 has ten thousand million digits)."""
+    with pytest.raises(UnitError):
+        units.convert(1.0, unit, "N·m")
+
+
 @pytest.mark.parametrize("text", ["12,5 N·m", "N·m", "", "1 2 N·m"])
 def test_what_is_no_number_is_refused(text: str) -> None:
     with pytest.raises(

@@ -18,6 +18,12 @@ _TEXT = re.compile(
     r"\s*(?P<number>[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*(?P<unit>[^\d\s,.].*?)?\s*", re.DOTALL
 )
 
+# Names of units, multiplied and divided, each with one digit as exponent: nothing like 9**9**9, which would be worked out.
+_NAME = r"[°%]?[^\W\d]\w*(?:(?:\*\*|\^)[+-]?\d)?"
+_UNIT = re.compile(rf"(?:1\s*/\s*)?{_NAME}(?:(?:\s*[*/]\s*|\s+){_NAME})*")
+_LONGEST_UNIT = 60
+_LONGEST_TEXT = 120
+
 # Spellings that pint reads differently or not at all, compared without blanks, dots between units and hyphens.
 _SPELLINGS = {
     "lbfft": "lbf*foot",
@@ -94,6 +100,8 @@ def convert(value: float, unit: str, to_unit: str) -> float:
     """
     names = unit_name(unit), unit_name(to_unit)
     try:
+        if len(unit) > _LONGEST_UNIT or not _UNIT.fullmatch(names[0]):
+            raise ValueError("not the name of a unit")
         quantity = _registry().Quantity(value, names[0])
         return float(quantity.to(names[1]).magnitude)
     except (AttributeError, TypeError, ValueError, ArithmeticError, SyntaxError, TokenError) as problem:
@@ -108,10 +116,10 @@ def parse(text: str, unit: str) -> float:
     >>> round(parse("106 lbf·in", "N·m"), 3), parse("-40 °F", "°C")
     (11.976, -40.0)
     """
-    m = _TEXT.fullmatch(text)
+    m = _TEXT.fullmatch(text) if len(text) <= _LONGEST_TEXT else None
     if m is None:
         raise UnitError(
-            f"{text!r} is no number with a unit: write it like '12 {shown(unit)}', with a decimal point."
+            f"{text[:_LONGEST_TEXT]!r} is no number with a unit: write it like '12 {shown(unit)}', with a decimal point."
         )
     if m["unit"] is None:
         raise UnitError(
@@ -129,11 +137,13 @@ def parse_difference_k(text: str) -> float:
     >>> round(parse_difference_k("20 °F"), 2), parse_difference_k("5 K")
     (11.11, 5.0)
     """
-    m = _TEXT.fullmatch(text)
+    m = _TEXT.fullmatch(text) if len(text) <= _LONGEST_TEXT else None
     name = unit_name(m["unit"]) if m is not None and m["unit"] else ""
     scale = {"degC": 1.0, "degF": 1 / 1.8, "K": 1.0, "k": 1.0, "kelvin": 1.0}.get(name)
     if m is None or scale is None:
-        raise UnitError(f"{text!r} is no temperature difference: write it like '5 K' or '9 °F'.")
+        raise UnitError(
+            f"{text[:_LONGEST_TEXT]!r} is no temperature difference: write it like '5 K' or '9 °F'."
+        )
     return float(m["number"]) * scale
 
 

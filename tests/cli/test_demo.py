@@ -90,6 +90,10 @@ def test_the_files_hold_what_they_promise(tmp_path: Path, log: object) -> None:
             assert truth.fault is None
             assert 125.0 < true_c.max() < 135.0
             assert shown_c.max() == pytest.approx(true_c.max(), abs=3.0), "it is shown as hot as it is"
+        case "hot_start":
+            assert truth.fault is None
+            assert shown_c.min() > 75.0
+            assert shown_c.max() == pytest.approx(true_c.max(), abs=3.0)
         case _:
             assert truth.fault is None
             assert shown_c.max() < 100.0

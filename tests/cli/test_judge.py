@@ -27,8 +27,8 @@ def test_each_demo_log_is_what_its_story_says(shop, capsys):
     assert run(coldsoak, ["judge", "--json", *map(str, sorted(shop.iterdir()))]) == 0
     lines = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
     verdicts = [[c["verdict"] for c in line["channels"] if c["quantity"] == "fluid_temp"] for line in lines]
-    assert verdicts == [["believable"], ["not_believable"], ["believable"]]
-    hot = next(c for c in lines[2]["channels"] if c["quantity"] == "fluid_temp")
+    assert verdicts == [["believable"]] * 3 + [["not_believable"], ["believable"]]
+    hot = next(c for c in lines[4]["channels"] if c["quantity"] == "fluid_temp")
     assert hot["sentence"].startswith("The gearbox fluid really is at 1")
     assert "Do not replace the sensor" in hot["sentence"]
     assert hot["causes"][0]["cause"].startswith("true_heat")

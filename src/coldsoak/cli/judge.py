@@ -1,17 +1,13 @@
 """`coldsoak judge`: say which temperature readings can be true, and why."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from coldsoak.cli._edge import UNUSABLE, complain
 from coldsoak.cli.log_options import log_options
-from coldsoak.cli.measured_options import measured_options, read_measured
+from coldsoak.cli.measured_options import measured_options
 from coldsoak.errors import ColdsoakError, InputError
-
-if TYPE_CHECKING:
-    from coldsoak.judge.judgement import Judgement
 
 
 @click.command()
@@ -48,6 +44,7 @@ def command(
     """
     from coldsoak.judge.explain.trade_tests import load_knowledge
     from coldsoak.judge.judge import judge
+    from coldsoak.judge.measured_text import measured_channel, read_measured
     from coldsoak.logs.read import read_log
 
     knowledge = load_knowledge(causes_file, tests_file)
@@ -79,13 +76,3 @@ def command(
         write_report(report, judged)
         click.echo(f"The report with plots lies at {report.resolve()}", err=as_json)
     return status or (0 if judged else UNUSABLE)
-
-
-def measured_channel(judgement: "Judgement") -> tuple[str]:
-    """Return the one channel that what was measured must belong to, or ask for it."""
-    doubted = [c.name for c in judgement.channels if c.verdict == "not_believable"]
-    doubted = doubted or [c.name for c in judgement.channels if c.causes]
-    if len(doubted) != 1:
-        names = ", ".join(repr(c.name) for c in judgement.channels)
-        raise InputError(f"Say which channel was measured with --channel; the log has {names}.")
-    return (doubted[0],)

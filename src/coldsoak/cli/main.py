@@ -17,6 +17,12 @@ COMMANDS = {
     "plan": Entry("coldsoak.cli.plan:command", "Plan a job: steps, tools, parts, time and price."),
     "torque": Entry("coldsoak.cli.torque:command", "Say what to set on this wrench for a torque."),
     "tighten": Entry("coldsoak.cli.tighten:command", "Show sequence, passes and clamp force of a group."),
+    "fill": Entry("coldsoak.cli.fill:command", "Say how much fluid, how hot, and when to open the plug."),
+    "prove": Entry("coldsoak.cli.prove:command", "Say whether it is fixed, or has only not failed yet."),
+    "record": Entry("coldsoak.cli.record:command", "Write, check and show the record of a job."),
+    "people": Entry("coldsoak.cli.people:command", "Say who may log in to the shop's pages."),
+    "backup": Entry("coldsoak.cli.backup:command", "Copy the whole shop into one file, while it is in use."),
+    "restore": Entry("coldsoak.cli.restore:command", "Bring a shop back from a backup, everything checked."),
 }
 
 

@@ -1,22 +1,10 @@
 """The options with which `coldsoak judge` takes what was measured beside the log."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
-
-from coldsoak.errors import InputError
-
-if TYPE_CHECKING:
-    from coldsoak.judge.circuit.curves import SensorCurve
-    from coldsoak.judge.circuit.inversion_values import Pair
-    from coldsoak.judge.explain.trade_tests import Knowledge
-    from coldsoak.judge.measured import Measured
-
-TOLERANCE = 0.05
-THERMOMETER_K = 1.0
-CURVE_EXAMPLE = "--curve '5896ohm@0degC, 834ohm@50degC, 187ohm@100degC'"
 
 
 def measured_options(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -65,56 +53,3 @@ def measured_options(command: Callable[..., Any]) -> Callable[..., Any]:
     for option in reversed(options):
         command = option(command)
     return command
-
-
-def read_measured(
-    evidence: Sequence[str],
-    bench: Sequence[str],
-    pairs: Sequence[str],
-    curve: str | None,
-    knowledge: "Knowledge",
-) -> "Measured":
-    """Return the `Measured` value of what was typed, or raise with what is missing."""
-    from coldsoak.judge.circuit.bench import check_bench, parse_bench
-    from coldsoak.judge.circuit.inversion import invert_circuit
-    from coldsoak.judge.explain.evidence import parse_all_evidence
-    from coldsoak.judge.measured import Measured
-
-    results = parse_all_evidence(evidence, knowledge)
-    if not bench and not pairs:
-        return Measured(results)
-    if curve is None:
-        raise InputError(
-            f"--bench and --pair need the sensor's curve to compare with: add points of its table, as in {CURVE_EXAMPLE}."
-        )
-    sensor = _curve(curve)
-    return Measured(
-        results,
-        check_bench([parse_bench(text) for text in bench], sensor) if bench else None,
-        invert_circuit([_pair(text) for text in pairs], sensor) if pairs else None,
-    )
-
-
-def _curve(text: str) -> "SensorCurve":
-    from coldsoak.judge.circuit.bench import parse_bench
-    from coldsoak.judge.circuit.curves import common_curve, curve_from_points
-
-    if "@" not in text:
-        return common_curve(text.strip())
-    points = [parse_bench(part) for part in text.split(",")]
-    return curve_from_points(
-        [point.temp_c for point in points],
-        [point.resistance_ohm for point in points],
-        TOLERANCE,
-        "the curve given, with 5 % tolerance assumed",
-    )
-
-
-def _pair(text: str) -> "Pair":
-    from coldsoak.judge.circuit.inversion_values import Pair
-    from coldsoak.units import parse
-
-    reading, at, true = text.partition("@")
-    if not at:
-        raise InputError(f"the pair {text!r} is not of the form READING@TRUE, such as 84.5degC@90degC.")
-    return Pair(reading_c=parse(reading, "degC"), true_c=parse(true, "degC"), true_u_k=THERMOMETER_K)

@@ -21,7 +21,8 @@ OPENING = "Demo files of "
 class DemoLog:
     """One log of the shop: file name, what it is about, how it comes about and how it is written.
 
-    `names` has the header text by quantity, in the order of the columns.
+    `names` has the header text by quantity, in the order of the columns; `drive_seed` sends the vehicle of `seed` over
+    another road.
     """
 
     file: str
@@ -32,10 +33,17 @@ class DemoLog:
     rate_hz: float
     layout: str
     names: Mapping[str, str]
+    drive_seed: int | None = None
 
     def run(self) -> PracticeRun:
         """Simulate the drive."""
-        return simulate(self.scenario, seed=self.seed, duration_s=self.duration_s, rate_hz=self.rate_hz)
+        return simulate(
+            self.scenario,
+            seed=self.seed,
+            duration_s=self.duration_s,
+            rate_hz=self.rate_hz,
+            drive_seed=self.drive_seed,
+        )
 
     def text(self) -> bytes:
         """Return the bytes of the file."""
@@ -49,7 +57,7 @@ def demo_logs() -> tuple[DemoLog, ...]:
     """Return the logs of the shop.
 
     >>> [log.scenario for log in demo_logs()]
-    ['cold_soak', 'wandering_contact', 'restricted_cooler']
+    ['cold_soak', 'wandering_contact', 'restricted_cooler', 'hot_start', 'hot_start']
     """
     return tuple(DemoLog(**log) for log in _shop()["log"])
 
@@ -91,14 +99,19 @@ def demo_files(folder: Path) -> list[Path]:
 
 
 def shop_files() -> dict[Path, bytes]:
-    """Return the shop's unit sheets, its crib and its prices by the names they have in the demo folder.
+    """Return the shop's unit sheets, jobs, crib and prices by the names they have in the demo folder.
 
     >>> [str(name) for name in shop_files()][-2:]
     ['crib.yaml', 'prices.yaml']
     """
     data = files("coldsoak").joinpath("demo")
-    units = sorted(one.name for one in data.joinpath("units").iterdir() if one.name.endswith(".yaml"))
-    names = [*(Path("units") / name for name in units), Path("crib.yaml"), Path("prices.yaml")]
+    kept = {"units": (".yaml",), "jobs": (".yaml", ".svg")}
+    names = [
+        Path(folder) / name
+        for folder, kinds in kept.items()
+        for name in sorted(one.name for one in data.joinpath(folder).iterdir() if one.name.endswith(kinds))
+    ]
+    names += [Path("crib.yaml"), Path("prices.yaml")]
     return {name: data.joinpath(*name.parts).read_bytes() for name in names}
 
 

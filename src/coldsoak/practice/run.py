@@ -57,12 +57,14 @@ def simulate(
     channel: str = "fluid_temp",
     fault: Fault | None = None,
     drive: Drive | None = None,
+    drive_seed: int | None = None,
     logger: Logger | None = None,
 ) -> PracticeRun:
     """Return a practice run; the same arguments give the same run.
 
     `channel` is the quantity a sensor fault acts on. `fault`, `drive` and `logger` replace what the scenario
-    and the seed would give.
+    and the seed would give; `drive_seed` gives the same vehicle another road and another day, which is how a drive
+    before a repair and one after it go together.
 
     >>> run = simulate("wandering_contact", seed=3, duration_s=300)
     >>> run.truth, run.channel, len(run.log.time_s) > 2900
@@ -78,6 +80,8 @@ def simulate(
             f"A practice run needs at least 60 s and 0.5 to 100 rows a second, not {duration_s:g} s and {rate_hz:g}."
         )
     streams = [np.random.default_rng([seed, i]) for i in range(6)]
+    if drive_seed is not None:
+        streams[1:3] = [np.random.default_rng([seed, i, drive_seed]) for i in (1, 2)]
     vehicle = _vehicle(chosen, streams[0])
     if drive is None:
         drive = invented_drive(

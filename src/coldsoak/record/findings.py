@@ -110,6 +110,10 @@ class LogKept(Value):
     duration_s: Number | None = Field(default=None, ge=0)
     format: Name | None = None
     assumed: tuple[Text, ...] = Field(default=(), description="what had to be assumed to read it")
+    map: tuple[Text, ...] = Field(
+        default=(), description="what was said of its channels, NAME=QUANTITY[UNIT]"
+    )
+    rate_hz: Number | None = Field(default=None, gt=0, description="rows per second, where it has no time")
 
 
 class InputKept(Value):

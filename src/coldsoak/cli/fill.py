@@ -1,0 +1,17 @@
+"""`coldsoak fill`: how much fluid, how hot, and when to open the plug."""
+
+import click
+
+from coldsoak.cli._lazy import Entry, LazyGroup
+
+COMMANDS = {
+    "plan": Entry("coldsoak.cli.fill_plan:command", "Say how much goes in and at which reading the level counts."),
+}
+
+
+@click.group(cls=LazyGroup, entries=COMMANDS)
+def command() -> None:
+    """Work out the filling, and foretell when the level can be set.
+
+    The level counts only inside a narrow temperature window.
+    """

@@ -1,0 +1,239 @@
+"""The proof of a fault that comes and goes: episodes and time where it used to fail, before and after."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from coldsoak.cautions import closing, lines
+from coldsoak.prove.assumptions import Assumptions
+from coldsoak.prove.chance import Model, learn
+from coldsoak.prove.codes import held_back
+from coldsoak.prove.conditions import Condition, weigh, where_it_failed
+from coldsoak.prove.driven import counts, driven, like_before, timeline
+from coldsoak.prove.evidence import evidence
+from coldsoak.prove.exposure import Exposure, observe
+from coldsoak.prove.proof import Codes, Point, Possible, Proof, Trouble, Verdict
+from coldsoak.prove.say import Said, say
+from coldsoak.prove.seen import OWN, Band, Seen, Spell
+from coldsoak.prove.sides import Found, Side, readings, side_of
+from coldsoak.prove.spells import bursts_p, split_where_well
+from coldsoak.prove.standing import Standing, check_standing
+from coldsoak.prove.troubles import new_troubles, same_kind
+from coldsoak.prove.words import medium, road_test, where
+
+CAUTIONS = ("road_test", "hot_exhaust", "hot_fluid")
+SHOWN_CONDITIONS = 6
+
+
+def comes_and_goes(
+    before: Sequence[Seen],
+    after: Sequence[Seen],
+    found: tuple[Found, Found],
+    assume: Assumptions,
+    codes: Codes,
+) -> Proof:
+    """Return the proof of a fault of which the logs before show episodes; `found` are the spells of both sides."""
+    spells, all_after = found
+    quantity = before[0].quantity
+    label = medium(quantity)
+    kinds = frozenset(spell.kind for one in spells for spell in one)
+    same = [[spell for spell in one if same_kind(spell, kinds)] for one in all_after]
+    first, weighed, bands, apart_s = _learn_conditions(before, after, spells, label, assume)
+    second = side_of(after, same, apart_s)
+    usable, unlike_s = like_before(first.exposure, second.exposure)
+    model = learn(first.exposure, weighed, bands, assume)
+    spent_s = model.spent_s(usable)
+    count = second.exposure.events
+    chance = model.chance_after(spent_s, count, usable.total_s)
+    standing = check_standing(before, after, assume)
+    troubles = new_troubles(before, after, kinds, all_after)
+    there, there_s = counts(first.exposure, bands)
+    short_s = max(assume.least_expected * there_s / max(there, 1) - counts(usable, bands)[1], 0.0)
+    held = (
+        *_unsettled(after),
+        *_held_by_soak(before, standing),
+        *_held_by_kind(troubles, after),
+        *held_back(codes),
+    )
+    verdict: Verdict
+    more_s: float | None
+    if count or codes.back:
+        verdict, more_s = "back", None
+        chance = 1.0 if codes.back else chance
+    elif chance <= assume.limit and not held and not short_s:
+        verdict, more_s = "proven", None
+    else:
+        verdict, more_s = "not_proven", max(model.drive_more_s(spent_s), short_s)
+    sides = (
+        driven(before, first.exposure, first.events, bands, 0.0),
+        driven(after, usable, second.events, bands, unlike_s),
+    )
+    warm_s = _warm_up_s(first.exposure, bands)
+    said = say(Said(verdict, count, sides, bands, chance, more_s, codes, held, after, bool(troubles)))
+    return Proof(
+        verdict=verdict,
+        episodes_before=first.exposure.events,
+        exposure_before_s=sides[0].exposure_s,
+        episodes_after=count,
+        exposure_after_s=sides[1].exposure_s,
+        chance_still_there=chance,
+        drive_more_s=more_s,
+        sentence=said[0],
+        next_step=said[1],
+        channel=before[0].channel,
+        quantity=quantity,
+        fault="comes_and_goes",
+        where=bands,
+        where_words=where(bands),
+        before=sides[0],
+        after=sides[1],
+        timeline_before=timeline(first.exposure, bands),
+        timeline_after=timeline(usable, bands),
+        evidence=evidence(there, there_s, count, sides[1].exposure_s, model.silence(spent_s), assume),
+        possible=_possible(weighed),
+        growth=tuple(Point(exposure_s=t, chance=c) for t, c in model.growth(_quiet(usable), bands)),
+        ahead=tuple(
+            Point(exposure_s=t, chance=c) for t, c in model.ahead(spent_s, sides[1].exposure_s, more_s)
+        )
+        if more_s
+        else (),
+        soak=standing.soak,
+        circuit=standing.circuit,
+        codes=codes,
+        new_troubles=troubles,
+        held_back=held,
+        notes=_notes(
+            before,
+            after,
+            first,
+            apart_s,
+            assume,
+            model,
+            unlike_s,
+            sum(len(one) for side in found for one in side),
+        ),
+        road_test=road_test(bands, more_s, warm_s) if verdict == "not_proven" else (),
+        cautions=(*lines(CAUTIONS[:1] if verdict == "proven" else CAUTIONS), closing()),
+        assumptions=assume,
+    )
+
+
+def _quiet(after: Exposure) -> Exposure:
+    """Return the drive up to its first episode."""
+    begun = np.flatnonzero(after.onset)
+    if not len(begun):
+        return after
+    counted = np.where(np.arange(len(after.time_s)) < begun[0], after.exposure_s, 0.0)
+    return replace(after, exposure_s=counted)
+
+
+def _learn_conditions(
+    before: Sequence[Seen],
+    after: Sequence[Seen],
+    spells: Sequence[Sequence[Spell]],
+    label: str,
+    assume: Assumptions,
+) -> tuple[Side, tuple[Condition, ...], tuple[Band, ...], float]:
+    """Return the side before the repair, the conditions, those that are said, and how far apart events have to be."""
+    judged = tuple(dict.fromkeys(bands for seen in before for bands in seen.conditions))
+    known = frozenset.intersection(*(_known(s) for s in after if readings(s)))
+    apart_s = assume.apart_s
+    while True:
+        side = side_of(before, spells, apart_s)
+        weighed = weigh(side.exposure, judged, known, label, assume)
+        bands = where_it_failed(side.exposure, weighed, judged, label, known)
+        inside = side.exposure.inside(bands)
+        passed = np.cumsum(np.where(inside, side.exposure.exposure_s, 0.0))
+        at_s = passed[side.exposure.onset & inside].tolist()
+        if (
+            2.0 * apart_s > assume.longest_apart_s
+            or not len(passed)
+            or bursts_p(at_s, float(passed[-1])) > assume.bursts_p
+        ):
+            return side, weighed, bands, apart_s
+        apart_s *= 2.0
+
+
+def _known(seen: Seen) -> frozenset[str]:
+    values = observe(seen, (), 0.0).values
+    return frozenset(name for name, column in values.items() if np.isfinite(column).mean() > 0.5)
+
+
+def _possible(weighed: Sequence[Condition]) -> tuple[Possible, ...]:
+    return tuple(
+        Possible(words=where(c.bands) or "everywhere", weight=c.weight) for c in weighed[:SHOWN_CONDITIONS]
+    )
+
+
+def _unsettled(after: Sequence[Seen]) -> tuple[str, ...]:
+    return tuple(
+        f"{s.file} is too little to judge by ({s.sentence.rstrip('.')})" for s in after if not s.settled
+    )
+
+
+def _held_by_soak(before: Sequence[Seen], standing: Standing) -> tuple[str, ...]:
+    if standing.agrees or not any(s.soak is not None and s.soak.low for s in before):
+        return ()
+    return (f"{standing.sentence}: log a start after a night, so that this is proven too",)
+
+
+def _held_by_kind(troubles: Sequence[Trouble], after: Sequence[Seen]) -> tuple[str, ...]:
+    own = {s.channel for s in after}
+    return tuple("the same channel now fails in another way" for t in troubles if t.channel in own)[:1]
+
+
+def _warm_up_s(before: Exposure, bands: Sequence[Band]) -> float | None:
+    """Return how long it took before the repair to get as warm as it has to be."""
+    low = next((band.low for band in bands if band.quantity == OWN), None)
+    own = before.values[OWN]
+    if low is None or not np.isfinite(own).any() or own[np.isfinite(own)][0] >= low:
+        return None
+    reached = np.flatnonzero(own >= low)
+    return float(before.time_s[reached[0]] - before.time_s[0]) if len(reached) else None
+
+
+def _notes(
+    before: Sequence[Seen],
+    after: Sequence[Seen],
+    first: Side,
+    apart_s: float,
+    assume: Assumptions,
+    model: Model,
+    unlike_s: float,
+    kept: int,
+) -> tuple[str, ...]:
+    found = sum(len(s.spells) for s in before)
+    notes = []
+    lone = sum(len(split_where_well(s.log, s.channel, s.spells)) for s in (*before, *after)) - kept
+    if lone:
+        notes.append(
+            "Single readings at a raw zero, with all well around them, are left out: a lost message reads so, and the "
+            "fault looks otherwise. Log a second channel of the same control unit to tell them apart."
+        )
+    if apart_s > assume.apart_s:
+        notes.append(
+            f"The episodes come in bursts: those less than {apart_s / 60:.0f} min apart count as one, {first.exposure.events} "
+            f"in all of {found} found."
+        )
+    if first.exposure.events == 1:
+        notes.append(
+            "One episode says little about how often it comes: a second log from before would shorten the drive."
+        )
+    if unlike_s > 60.0:
+        notes.append(
+            f"{unlike_s / 60:.0f} min after the repair count for nothing: it was never driven like that before."
+        )
+    notes += [
+        f"{one.file}: {one.sentence} {one.next_test}"
+        for one in after
+        if one.settled and not one.spells and not one.doubted and one.next_test
+    ]
+    floor = 1.0 - sum(
+        c.weight for c, gain in zip(model.conditions, model.gain, strict=True) if gain > 2 * assume.outside
+    )
+    if floor > 0.1:
+        notes.append(
+            "Where it fails is not clear from so few episodes; vary speed, load and temperature on the drive."
+        )
+    return tuple(notes)

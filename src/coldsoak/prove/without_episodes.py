@@ -1,0 +1,90 @@
+"""The proof where the logs before the repair show no episode: a fault that stands, or none at all."""
+
+from collections.abc import Sequence
+
+from coldsoak.cautions import closing, lines
+from coldsoak.prove.assumptions import Assumptions
+from coldsoak.prove.codes import held_back
+from coldsoak.prove.driven import driven, timeline
+from coldsoak.prove.proof import Codes, Driven, Fault, Proof, Verdict
+from coldsoak.prove.say import Said, say
+from coldsoak.prove.seen import Seen
+from coldsoak.prove.sides import side_of
+from coldsoak.prove.spells import split_where_well
+from coldsoak.prove.standing import RECORD_S, check_standing, stands
+from coldsoak.prove.troubles import new_troubles
+
+CAUTIONS = ("road_test", "hot_exhaust", "hot_fluid")
+
+
+def without_episodes(
+    before: Sequence[Seen], after: Sequence[Seen], assume: Assumptions, codes: Codes
+) -> Proof:
+    """Return the proof where the logs before the repair show no episode: a fault that stands, or none at all."""
+    standing = check_standing(before, after, assume)
+    found = [split_where_well(s.log, s.channel, s.spells) for s in after]
+    sides = (side_of(before, [()] * len(before), assume.apart_s), side_of(after, found, assume.apart_s))
+    drives: tuple[Driven, Driven] = (
+        driven(before, sides[0].exposure, sides[0].events, (), 0.0),
+        driven(after, sides[1].exposure, sides[1].events, (), 0.0),
+    )
+    count = sides[1].exposure.events
+    troubles = new_troubles(before, after, frozenset(), [s.spells for s in after])
+    held = held_back(codes)
+    verdict: Verdict
+    fault: Fault
+    more_s: float | None
+    if stands(before):
+        fault, chance, more_s = "standing", standing.chance(assume.prior), RECORD_S
+        if standing.back or codes.back:
+            verdict, more_s = "back", None
+            chance = 1.0 if codes.back else max(chance, assume.prior)
+        elif standing.agrees and chance <= assume.limit and not held and not count:
+            verdict, more_s = "proven", None
+        else:
+            verdict = "not_proven"
+    else:
+        fault, chance, more_s, verdict = "none", assume.prior, None, "back" if codes.back else "not_proven"
+    said = say(
+        Said(
+            verdict,
+            count,
+            drives,
+            (),
+            chance,
+            more_s,
+            codes,
+            held,
+            after,
+            bool(troubles),
+            standing if fault == "standing" else None,
+            before,
+        )
+    )
+    return Proof(
+        verdict=verdict,
+        episodes_before=0,
+        exposure_before_s=drives[0].exposure_s,
+        episodes_after=count,
+        exposure_after_s=drives[1].exposure_s,
+        chance_still_there=chance,
+        drive_more_s=more_s,
+        sentence=said[0],
+        next_step=said[1],
+        channel=before[0].channel,
+        quantity=before[0].quantity,
+        fault=fault,
+        where=(),
+        where_words="",
+        before=drives[0],
+        after=drives[1],
+        timeline_before=timeline(sides[0].exposure, ()),
+        timeline_after=timeline(sides[1].exposure, ()),
+        soak=standing.soak,
+        circuit=standing.circuit,
+        codes=codes,
+        new_troubles=troubles,
+        held_back=held,
+        cautions=(*lines(CAUTIONS), closing()) if verdict != "proven" else (closing(),),
+        assumptions=assume,
+    )

@@ -1,0 +1,237 @@
+"""The desk of a shop: a job is taken from stage to stage, and everything that comes of it is noted.
+
+Every deed takes the `id` that the page or device made for it. A deed of several entries makes theirs from it, so that the
+same deed sent twice is done once.
+"""
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from typing import BinaryIO
+from uuid import UUID, uuid5
+
+from coldsoak.build.tray import Tray
+from coldsoak.build.tray_items import items_of
+from coldsoak.errors import ConflictError, InputError
+from coldsoak.logs.read import read_log
+from coldsoak.plan.value import Plan, Step
+from coldsoak.record.events import Body, Invoiced, LogKept, Override, Signed, StepDone, TestResult, TrayChange
+from coldsoak.record.invoice import invoice
+from coldsoak.record.job_record import JobRecord
+from coldsoak.record.kinds import Moment
+from coldsoak.sheet.load import load_sheet
+from coldsoak.sheet.unit import UnitSheet
+from coldsoak.shop.desk import asks
+from coldsoak.shop.desk.shelf import papers_of, shelf_of
+from coldsoak.shop.entry import Noted
+from coldsoak.shop.jobs import Draft
+from coldsoak.shop.store import Shop
+
+# What a step of the plan does on the tray.
+MOVES = {"off": "off", "open": "off", "on": "on", "close": "on", "in": "in", "out": "out"}
+
+
+class Desk:
+    """What can be done at one job, by whom."""
+
+    def __init__(self, shop: Shop, job_id: int, by: str) -> None:
+        self.shop = shop
+        self.job_id = job_id
+        self.by = by
+
+    def job(self) -> JobRecord:
+        """Return the job as it stands."""
+        return self.shop.jobs.record(self.job_id)
+
+    def sheet(self, job: JobRecord) -> UnitSheet:
+        """Return the unit sheet that the job was opened with, in that version."""
+        said = job.opened.body.unit.sheet
+        if said is None:
+            raise InputError(
+                "this job was opened without a unit sheet: open it anew with one to plan and build."
+            )
+        return load_sheet(shelf_of(self.shop, job).path(said.sha256, said.file))
+
+    def plan_of(self, job: JobRecord) -> Plan:
+        """Return the plan that stands."""
+        if job.planned is None:
+            raise InputError("there is no plan yet: plan the job first.")
+        return Plan.model_validate(job.planned.body.plan)
+
+    def keep_log(
+        self,
+        content: bytes | BinaryIO,
+        name: str,
+        moment: Moment,
+        id: UUID,  # noqa: A002 (the word of the record)
+        mapping: Sequence[str] = (),
+        rate_hz: float | None = None,
+    ) -> Noted:
+        """Keep a log by its content; one that cannot be read is refused before anything is noted."""
+        if (done := self._done(id)) is not None:
+            return done
+        kept = self.shop.blobs.put(content, "log", name, by=self.by)
+        log = read_log(self.shop.blobs.path(kept.sha256), mapping=tuple(mapping), rate_hz=rate_hz)
+        body = LogKept(
+            moment=moment,
+            file=kept.name,
+            sha256=kept.sha256,
+            rows=log.provenance.rows,
+            duration_s=round(log.duration_s, 3),
+            format=log.provenance.format,
+            assumed=log.provenance.assumed,
+            map=tuple(mapping),
+            rate_hz=rate_hz,
+        )
+        return self._note([body], id)
+
+    def judge(self, id: UUID, channel: str | None = None) -> Noted:  # noqa: A002
+        """Judge the last log from before the repair, with the results of tests that stand."""
+        if (done := self._done(id)) is not None:
+            return done
+        job = self.job()
+        evidence = [one.body.key for one in job.tests if one.body.key is not None]
+        return self._note([asks.judged(job, shelf_of(self.shop, job), channel, evidence)], id)
+
+    def test(self, body: TestResult, id: UUID, channel: str | None = None) -> Noted:  # noqa: A002
+        """Note what a test showed, and judge again with it."""
+        self._note([body], id)
+        return self.judge(uuid5(id, "judged"), channel)
+
+    def plan(
+        self,
+        id: UUID,  # noqa: A002
+        replace: Sequence[str],
+        services: Sequence[str],
+        unit_c: float | None = None,
+        ambient_c: float | None = None,
+    ) -> Noted:
+        """Plan the job on the sheet it was opened with and the shop's crib and prices of today."""
+        if (done := self._done(id)) is not None:
+            return done
+        job = self.job()
+        self.sheet(job)
+        inputs = papers_of(self.shop, job)
+        shelf = shelf_of(self.shop, job, *inputs.values())
+        today = dt.date.today().isoformat()  # noqa: DTZ011 (the day on the wall of the shop)
+        return self._note(asks.planned(inputs, shelf, today, replace, services, unit_c, ambient_c), id)
+
+    def step_done(self, n: int, note: str | None, id: UUID, at: str | None = None) -> Noted:  # noqa: A002
+        """Note a step of the plan as done, with what it moves on the tray."""
+        if (done := self._done(id)) is not None:
+            return done
+        job = self.job()
+        known = {step.n: step for step in self.plan_of(job).steps}
+        if n not in known:
+            raise InputError(f"the plan has {len(known)} steps: there is no step {n}.")
+        if any(one.body.n == n for one in job.steps):
+            raise InputError(f"step {n} is noted as done already: take that back first if it was not.")
+        step = known[n]
+        bodies: list[Body] = [StepDone(n=n, sentence=step.sentence, note=note)]
+        move = self._move_of(job, step)
+        return self._note([*bodies, move] if move is not None else bodies, id, at)
+
+    def fill(self, id: UUID, **said: object) -> Noted:  # noqa: A002
+        """Work out the filling from the fluid that was written down."""
+        if (done := self._done(id)) is not None:
+            return done
+        job = self.job()
+        inputs = papers_of(self.shop, job)
+        shelf = shelf_of(self.shop, job, *inputs.values())
+        return self._note([asks.filled(job, inputs, shelf, **said)], id)  # type: ignore[arg-type]
+
+    def prove(self, id: UUID, channel: str | None = None) -> Noted:  # noqa: A002
+        """Compare the logs before and after the repair."""
+        if (done := self._done(id)) is not None:
+            return done
+        job = self.job()
+        return self._note([asks.proved(job, shelf_of(self.shop, job), channel)], id)
+
+    def invoice(self, id: UUID, number: str) -> Noted:  # noqa: A002
+        """Make the invoice from what the job says was used."""
+        if (done := self._done(id)) is not None:
+            return done
+        return self._note([self.invoice_of(self.job(), number)], id)
+
+    def invoice_of(self, job: JobRecord, number: str) -> Invoiced:
+        """Return the invoice as it would be."""
+        newest = self.shop.papers.newest("prices")
+        today = dt.date.today().isoformat()  # noqa: DTZ011
+        return invoice(job, self.shop.papers.prices(), number, today, newest.sha256)
+
+    def tray(self, job: JobRecord) -> Tray:
+        """Return the tray as the entries that stand make it."""
+        tray = Tray(items=items_of(self.sheet(job)))
+        for one in job.tray:
+            tray = _moved(tray, one.body, one.by, one.at)
+        return tray
+
+    def sign(self, id: UUID, statement: str, role: str | None, although: str | None) -> Noted:  # noqa: A002
+        """Sign the job as it stands, once nothing is open or a reason is given for what is."""
+        if (done := self._done(id)) is not None:
+            return done
+        job = self.job()
+        points = self.tray(job).open_points() if job.opened.body.unit.sheet is not None else ()
+        if points and not although:
+            raise InputError(f"{points[0]}: put that right, or give a reason to sign although it is so.")
+        if points:
+            self._note([Override(what="; ".join(points)[:4000], reason=str(although))], uuid5(id, "although"))
+            job = self.job()
+        body = Signed(person=self.by, role=role, statement=statement, count=job.count, head=job.head)
+        return self._note([body], id)
+
+    def _move_of(self, job: JobRecord, step: Step) -> TrayChange | None:
+        if step.action not in MOVES:
+            return None
+        tray = self.tray(job)
+        if step.item not in tray.by_key:
+            return None
+        action = MOVES[step.action]
+        body = TrayChange.model_validate(
+            {
+                "action": action,
+                "item": step.item,
+                "name": tray.by_key[step.item].name,
+                "count": step.count or 1,
+                "new": step.renew and action == "on",
+            }
+        )
+        _moved(tray, body, self.by, "now")
+        return body
+
+    def _done(self, id: UUID) -> Noted | None:  # noqa: A002
+        """What was acknowledged when this deed was sent before."""
+        found = self.shop.jobs.noted(id)
+        if found is not None and found.job_id != self.job_id:
+            raise ConflictError(
+                f"the id {id} was noted before for another job: send this with an id of its own."
+            )
+        return found
+
+    def _note(self, bodies: Sequence[Body], id: UUID, at: str | None = None) -> Noted:  # noqa: A002
+        drafts = [Draft(body, id if n == 0 else uuid5(id, str(n)), at) for n, body in enumerate(bodies)]
+        return self.shop.jobs.append_all(self.job_id, drafts, by=self.by)[-1]
+
+
+def _moved(tray: Tray, body: TrayChange, who: str, when: str) -> Tray:
+    """Return the tray after one move, or raise where it cannot have happened."""
+    if body.item not in tray.by_key:
+        return tray
+    match body.action:
+        case "off":
+            return tray.off(body.item, who=who, when=when, count=body.count)
+        case "on":
+            return tray.on(body.item, who=who, when=when, count=body.count, new=body.new)
+        case "throw_away":
+            return tray.throw_away(body.item, who=who, when=when, count=body.count)
+        case "in":
+            return tray.put_in(body.item, who=who, when=when)
+        case _:
+            return tray.take_out(body.item, who=who, when=when)
+
+
+def choices(sheet: UnitSheet) -> Mapping[str, Mapping[str, str]]:
+    """Return what a plan can be asked for: parts to replace and services, by key with their names."""
+    return {
+        "replace": {key: one.name for key, one in sheet.components.items()},
+        "services": {key: one.name for key, one in sheet.services.items()},
+    }

@@ -1,0 +1,149 @@
+"""From logs and judgements to the plain values that prove takes."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from coldsoak.errors import InputError
+from coldsoak.judge.circuit.inversion_values import Inversion
+from coldsoak.judge.detect.soak import soak_check
+from coldsoak.judge.explain.when import Condition
+from coldsoak.judge.judge import judge
+from coldsoak.judge.judgement import ChannelJudgement, Episode, Judgement
+from coldsoak.judge.lost_messages import without_lost_messages
+from coldsoak.judge.vehicle.machine import Machine
+from coldsoak.logs.log import Log
+from coldsoak.logs.read import read_log
+from coldsoak.prove.same_vehicle import same_vehicle
+from coldsoak.prove.seen import OWN, TIME, Band, Circuit, Other, Seen, Soak, Spell
+from coldsoak.prove.words import medium
+
+PREFERRED = ("fluid_temp", "coolant_temp", "oil_temp", "intake_air_temp", "ambient_temp")
+STANDING_S = 20.0
+
+Judged = tuple[Log, Judgement]
+
+
+def see_all(
+    before: Sequence[Path],
+    after: Sequence[Path],
+    channel: str | None,
+    mapping: Sequence[str],
+    rate_hz: float | None,
+    *,
+    any_vehicle: bool,
+) -> tuple[list[Seen], list[Seen]]:
+    """Read and judge the logs of both sides, and return what was seen of one channel."""
+    logs = [[read_log(path, mapping=mapping, rate_hz=rate_hz) for path in paths] for paths in (before, after)]
+    first = [(log, judge(log)) for log in logs[0]]
+    name = channel if channel is not None else doubted_channel(first)
+    quantity = str(logs[0][0].channel(name).quantity)
+    if not any_vehicle:
+        same_vehicle(logs[0], logs[1], name)
+    names = [[_name(log, name, quantity) for log in side] for side in logs]
+    second = [(log, judge(log)) for log in logs[1]]
+    return (
+        [_see(log, said, own) for (log, said), own in zip(first, names[0], strict=True)],
+        [_see(log, said, own) for (log, said), own in zip(second, names[1], strict=True)],
+    )
+
+
+def doubted_channel(judged: Sequence[Judged]) -> str:
+    """Return the channel that failed before the repair: the one with the most episodes, else one in doubt."""
+    channels = [c for _, judgement in judged for c in judgement.channels]
+    order = {"not_believable": 0, "undecided": 1, "believable": 2}
+
+    def rank(c: ChannelJudgement) -> tuple[int, int, int]:
+        at = PREFERRED.index(c.quantity) if c.quantity in PREFERRED else len(PREFERRED)
+        return order[c.verdict], -len(c.episodes), at
+
+    return min(channels, key=rank).name
+
+
+def _name(log: Log, name: str, quantity: str) -> str:
+    """Return the name of the channel in another log: the same, or that of the only one of its quantity."""
+    if any(c.name == name for c in log.channels):
+        return name
+    alike = log.of_quantity(quantity)
+    if len(alike) == 1 and quantity in PREFERRED:
+        return alike[0].name
+    known = ", ".join(repr(c.name) for c in log.channels)
+    raise InputError(
+        f"There is no channel {name!r} in {log.provenance.file}, so nothing can be proven by it: it has {known}. Record "
+        f"again with {name!r} on, or say which of these it is with --map 'NAME={quantity}[degC]'."
+    )
+
+
+def _see(log: Log, judgement: Judgement, name: str) -> Seen:
+    cleaned, _ = without_lost_messages(log)
+    judged = next((c for c in judgement.channels if c.name == name), None)
+    if judged is None:
+        judged = judge(log, [name]).channels[0]
+    check = (
+        soak_check(Machine(cleaned), cleaned.channel(name))
+        if judged.episodes or _counts(cleaned, name)
+        else None
+    )
+    soak = None if check is None else Soak(check.value_c, check.off_k, check.low, check.high, check.witnesses)
+    episodes = (
+        _without_standing(judged.episodes, cleaned, name)
+        if soak is not None and soak.low
+        else judged.episodes
+    )
+    return Seen(
+        log=cleaned,
+        channel=name,
+        doubted=judged.verdict == "not_believable",
+        sentence=judged.sentence,
+        settled=judged.verdict != "undecided" or bool(judged.causes),
+        next_test=judged.next_test if judged.verdict == "undecided" else None,
+        spells=tuple(Spell(e.start_s, e.end_s, e.kind) for e in episodes),
+        conditions=tuple(_bands(condition, name, judged.quantity) for condition in judged.fails_when),
+        soak=soak,
+        circuit=None,
+        others=tuple(
+            Other(c.name, c.quantity, c.verdict == "not_believable", c.sentence)
+            for c in judgement.channels
+            if c.name != name
+        ),
+    )
+
+
+def _counts(log: Log, name: str) -> bool:
+    return len(log.channel(name).reading_rows) > 0
+
+
+def _without_standing(episodes: Sequence[Episode], log: Log, name: str) -> tuple[Episode, ...]:
+    """Leave out the episode that a start below all other sensors makes: it stands, it does not come and go."""
+    begins_s = float(log.readings(log.channel(name))[0][0])
+    return tuple(
+        e
+        for e in episodes
+        if not (
+            e.needed_w is None
+            and e.kind == "toward_open"
+            and e.start_s == begins_s
+            and e.end_s - begins_s <= STANDING_S
+        )
+    )
+
+
+def _bands(condition: Condition, name: str, quantity: str) -> tuple[Band, ...]:
+    bands = []
+    for band in condition.bands:
+        own = OWN if band.name == name else TIME if band.name == "time" else band.name
+        label = medium(quantity) if own == OWN else band.label.removeprefix("the ")
+        bands.append(Band(quantity=own, label=label, low=band.low, high=band.high, unit=band.unit))
+    return tuple(bands)
+
+
+def circuit_of(inversion: Inversion | None) -> Circuit | None:
+    """Return what an inversion of the circuit found, as prove takes it."""
+    if inversion is None:
+        return None
+    model = inversion.model("series")
+    series = None if model is None or model.series is None else model.series
+    return Circuit(
+        inversion.explanation,
+        inversion.sentence,
+        None if series is None else (series.value_ohm, series.low_ohm, series.high_ohm),
+    )

@@ -1,0 +1,1 @@
+"""Numbered changes of the tables; run by `coldsoak.shop.migrate`, never edited once released."""
