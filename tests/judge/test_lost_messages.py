@@ -56,3 +56,24 @@ def test_a_log_without_other_channels_keeps_its_readings():
     value_c[400] = -40.0
     log = log_of(TIME_S, channel("t", "fluid_temp", value_c))
     assert judge(log).channels[0].verdict == "not_believable"
+
+
+def test_several_lost_answers_in_a_row_go_with_their_control_unit():
+    # common practice, no source: a bus that is overloaded drops more than one message
+    fall = (400, 401, 402)
+    gear = np.full(900, 4.0)
+    gear[list(fall)] = 0.0
+    cleaned, suspicious = without_lost_messages(drive(-40.0, fall=fall, gear=gear))
+    assert suspicious == {}
+    assert not set(fall) & set(cleaned.channels[0].reading_rows)
+    assert judge(drive(-40.0, fall=fall, gear=gear), ("t",)).channels[0].verdict == "believable"
+
+
+def test_a_value_still_held_after_a_gap_is_no_reading():
+    # hand-worked limit: 170 s without rows, then the old value once more and after it what the liquid has got to
+    time_s = np.concatenate([np.arange(0.0, 300.0), np.arange(470.0, 900.0)])
+    value_c = warm_up(time_s)
+    value_c[300] = value_c[299]
+    log = log_of(time_s, channel("t", "fluid_temp", value_c), channel("g", "gear", np.full(len(time_s), 4.0)))
+    cleaned, _ = without_lost_messages(log)
+    assert set(log.channels[0].reading_rows) - set(cleaned.channels[0].reading_rows) == {300}

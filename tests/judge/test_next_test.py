@@ -183,7 +183,8 @@ def test_the_next_test_is_what_the_trade_would_reach_for(quantity, symptoms, fir
 
 
 def test_a_proposed_test_prints_its_caution_and_comes_back_equal():
-    one = next_tests(Symptoms(direction="both", pace="quick"), {}, load_knowledge())[0]
+    seen = Symptoms(direction="both", pace="quick", end_of_scale="no", others_affected="no")
+    one = next_tests(seen, {}, load_knowledge())[0]
     assert str(one) == (
         "Wiggle connector and harness with the log running (8 min). "
         "Hands clear of hot exhaust and turning parts; engine off with the ignition on is enough."

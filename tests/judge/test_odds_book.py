@@ -3,6 +3,9 @@
 Grade: common practice, no source, and for the circuit rows Ohm's law (open and series read cold, short and leakage read
 hot, series shows hot, leakage cold, what lies between plug and module stays when the sensor is off). "Much" is three
 times. A number that changes sides in a table has to change here too, by hand and for a reason.
+
+Pace and lag are as judge reports them, counted on practice logs: what it cannot settle of a healthy reading is most often
+a slow change, and one time in five it comes with a quick rise; opens and shorts show at once, as an end of the scale.
 """
 
 import pytest
@@ -23,7 +26,9 @@ BOOK = {
     ("direction", "toward_short"): "S G V L M X A H K W B",
     ("direction", "both"): "S C V L M X A H",
     ("direction", "frozen"): "S M X A",
-    ("pace", "creeping"): "L",
+    ("pace", "quick"): "C O G V L M X",
+    ("pace", "slow"): "A H K W B",
+    ("pace", "standing"): "S M",
     ("level_after_soak", "low"): "S C O V M X",
     ("level_after_soak", "high"): "S G V L M",
     ("heat_balance", "supported"): "K W B",
@@ -31,7 +36,9 @@ BOOK = {
     ("end_of_scale", "yes"): "S C O G V L M X",
     ("others_affected", "yes"): "V M X",
     ("rises_when_stopped", "yes"): "H",
-    ("sluggish", "yes"): "S X A H",
+    ("sluggish", "yes"): "A",
+    ("leans", "colder"): "",
+    ("leans", "hotter"): "",
     ("slipping", "yes"): "W",
     ("heavy_load", "yes"): "B",
     ("resistance_cold", "high"): "S C",
@@ -85,8 +92,8 @@ MOST = {
         "H": "toward_short", "X": "frozen",
     },
     "pace": {
-        "S": "standing", "V": "standing", "M": "standing", "L": "creeping", "A": "slow", "H": "slow", "K": "slow", "W": "slow",
-        "B": "slow",
+        "S": "standing", "M": "standing", "C": "quick", "O": "quick", "G": "quick", "V": "quick", "X": "quick", "H": "slow",
+        "K": "slow", "W": "slow", "B": "slow",
     },
     "level_after_soak": {"L": "high"},
     "heat_balance": {"G": "unsupported", "L": "unsupported", "H": "unsupported", "K": "supported", "W": "supported", "B": "supported"},

@@ -12,6 +12,7 @@ from importlib.resources import files
 import numpy as np
 import pytest
 from benchmarks.judge_score.kinds import FAST, GROUPS, KINDS, SLOW, STUCK, UNSURE
+from benchmarks.judge_score.odds import counts
 from benchmarks.judge_score.reliability import NOTHING_WRONG, RIGHT
 from benchmarks.judge_score.score import Bin, best_threshold, bins, confusion, silent_threshold, wilson
 from statsmodels.stats.proportion import proportion_confint
@@ -100,3 +101,15 @@ def test_the_right_causes_are_ones_that_judge_knows() -> None:
         tomllib.loads(files("coldsoak.judge.explain").joinpath("causes.toml").read_text("utf-8"))["cause"]
     )
     assert {cause for causes in (*RIGHT.values(), NOTHING_WRONG) for cause in causes} <= known
+
+
+def test_every_kind_weighs_the_same_in_the_counts_of_its_cause() -> None:
+    """Worked by hand: of two kinds behind one cause, one seen three times and one once, each is half of it."""
+    rows = [
+        ("open", {"pace": "quick"}),
+        ("open", {"pace": "quick"}),
+        ("open", {"pace": "slow"}),
+        ("bursts:cold", {"pace": "slow"}),
+    ]
+    pace = counts(rows, ["open_circuit", "contact"])["open_circuit"]["pace"]
+    assert pace == pytest.approx({"quick": 2 / 3, "slow": 1 / 3 + 1})

@@ -57,3 +57,11 @@ def test_a_column_that_is_not_there_is_named_with_those_that_are(read: Reader) -
         match=r"There is no column 'Probe 9' in .*log\.csv to map; it has 'Probe 3', 'Coolant temp'\.$",
     ):
         read(TEXT, mapping=["Probe 9=fluid_temp[degF]"])
+
+
+def test_a_channel_is_found_without_its_unit_where_that_names_one(read: Reader) -> None:
+    log = read("time [s],Oil temp [degC],Oil temp [bar],Speed (km/h)\n0,50,2,10\n1,51,2,11\n2,52,2,12\n")
+    assert log.channel("speed").name == "Speed (km/h)"
+    assert log.channel("Oil temp [bar]").name == "Oil temp [bar]"
+    with pytest.raises(InputError, match="'Oil temp \\[degC\\]'"):
+        log.channel("oil temp")

@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from coldsoak.judge.detect.doubt import Doubt, drift_doubts
+from coldsoak.judge.detect.doubt import Doubt, Lean, drift_doubts
 from coldsoak.judge.detect.episodes import find_episodes
 from coldsoak.judge.detect.observer import observe
 from coldsoak.judge.detect.slow_swing import slow_swings
@@ -103,8 +103,7 @@ def _find_in_trip(
                 / swing.leg_s,
             )
         )
-    if float(value_c.max()) < medium.hot_c:  # a hot reading is weighed by its heat balance instead
-        found.doubts += drift_doubts(machine, channel, medium, seen, time_s, value_c)
+    found.doubts += drift_doubts(machine, channel, medium, seen, time_s, value_c)
 
 
 def _check_soak(machine: Machine, channel: Channel, medium: Medium, time_s: Floats, found: Findings) -> None:
@@ -121,4 +120,5 @@ def _check_soak(machine: Machine, channel: Channel, medium: Medium, time_s: Floa
             )
         )
     elif check.high:
-        found.doubts.append(Doubt("soak", high_soak_sentence(check, medium)))
+        lean: Lean = "hotter" if check.off_k > 0 else "unknown"
+        found.doubts.append(Doubt("soak", high_soak_sentence(check, medium), lean))

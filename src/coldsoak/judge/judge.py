@@ -1,17 +1,19 @@
 """Judge a log: for every temperature channel, can the machine have done this?"""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from coldsoak.errors import InputError
 from coldsoak.judge.detect.doubt import lost_doubt
+from coldsoak.judge.explain.evidence import Symptoms
 from coldsoak.judge.explain.symptoms import symptoms_of
 from coldsoak.judge.explain.trade_tests import Knowledge, load_knowledge
-from coldsoak.judge.findings import find
+from coldsoak.judge.findings import Findings, find
 from coldsoak.judge.judgement import Judgement, LogStamp
 from coldsoak.judge.lost_messages import without_lost_messages
 from coldsoak.judge.measured import Measured
 from coldsoak.judge.vehicle.machine import Machine
-from coldsoak.judge.vehicle.medium import media
+from coldsoak.judge.vehicle.medium import Medium, media
 from coldsoak.judge.verdict import give_verdict, without_readings
 from coldsoak.logs.log import Channel, Log
 
@@ -29,22 +31,15 @@ def judge(
 
     Raises InputError where a name is unknown or is not a temperature, or where the log has no temperature at all.
     """
-    log, suspicious = without_lost_messages(log)
-    machine = Machine(log)
-    chosen = _chosen(log, channels)
     table = load_knowledge() if knowledge is None else knowledge
-    found = {c.name: find(machine, c, media()[str(c.quantity)]) for c in chosen if len(c.reading_rows)}
-    judged = []
-    for channel in chosen:
-        if channel.name not in found:
-            judged.append(without_readings(channel))
-            continue
-        medium, own = media()[str(channel.quantity)], found[channel.name]
-        if channel.name in suspicious:
-            own.doubts.append(lost_doubt(suspicious[channel.name]))
-        others = [findings for name, findings in found.items() if name != channel.name]
-        symptoms = symptoms_of(machine, channel, medium, own, others)
-        judged.append(give_verdict(machine, channel, medium, own, symptoms, measured or Measured(), table))
+    judged = [
+        without_readings(one.channel)
+        if one.found is None
+        else give_verdict(
+            one.machine, one.channel, one.medium, one.found, one.symptoms, measured or Measured(), table
+        )
+        for one in examine(log, channels)
+    ]
     stamp = LogStamp(
         file=log.provenance.file,
         sha256=log.provenance.sha256,
@@ -52,6 +47,36 @@ def judge(
         duration_s=round(log.duration_s, 3),
     )
     return Judgement(log=stamp, channels=tuple(judged))
+
+
+@dataclass(frozen=True, eq=False)
+class Examined:
+    """What is known of one channel before the verdict; `found` is None where it holds no reading."""
+
+    machine: Machine
+    channel: Channel
+    medium: Medium
+    found: Findings | None
+    symptoms: Symptoms
+
+
+def examine(log: Log, channels: Sequence[str] = ()) -> list[Examined]:
+    """Return what speaks against each temperature channel of `log` (or those named) and what it shows of causes."""
+    log, suspicious = without_lost_messages(log)
+    machine = Machine(log)
+    chosen = _chosen(log, channels)
+    found = {c.name: find(machine, c, media()[str(c.quantity)]) for c in chosen if len(c.reading_rows)}
+    examined = []
+    for channel in chosen:
+        medium, own = media()[str(channel.quantity)], found.get(channel.name)
+        symptoms = Symptoms()
+        if own is not None:
+            if channel.name in suspicious:
+                own.doubts.append(lost_doubt(suspicious[channel.name]))
+            others = [findings for name, findings in found.items() if name != channel.name]
+            symptoms = symptoms_of(machine, channel, medium, own, others)
+        examined.append(Examined(machine, channel, medium, own, symptoms))
+    return examined
 
 
 def _chosen(log: Log, names: Sequence[str]) -> list[Channel]:

@@ -1,4 +1,7 @@
-"""Single readings at a raw zero that a lost message leaves behind, and that the reader could not tell for sure."""
+"""Readings that are none: a raw zero that a lost message leaves behind, a value still held after a gap.
+
+The reader of logs could not tell them for sure; beside the other channels of the same log judge can.
+"""
 
 from dataclasses import replace
 
@@ -10,6 +13,9 @@ from coldsoak.logs.log import Channel, Floats, Log, Rows
 RAW_ZEROS_C = (0.0, -40.0)  # a byte of zero, with the scaling of SAE J1979 or without any
 NEAR_K = 0.05
 SAME_K, AWAY_K = 3.0, 4.0
+DRIFTS_K_S, MOST_DRIFT_K = 0.1, 20.0  # over a gap in the log the temperature goes on
+MOST_LOST, MOST_SUSPICIOUS = 12, 3  # answers in a row
+GAP_S, TIMES_USUAL = 20.0, 4.0
 OF_GEARBOX = ("gear", "turbine_speed", "output_speed", "line_pressure")
 OF_ENGINE = ("engine_speed", "engine_load", "air_flow", "manifold_pressure", "module_voltage")
 
@@ -17,9 +23,10 @@ OF_ENGINE = ("engine_speed", "engine_load", "air_flow", "manifold_pressure", "mo
 def without_lost_messages(log: Log) -> tuple[Log, dict[str, int]]:
     """Return the log without readings that lost messages explain, and by channel how many were left out on suspicion.
 
-    A reading goes when a temperature falls to a raw zero for one reading, and another channel of the same control unit
-    is at zero at that moment and not before and after. Where all of those are at zero anyway nobody can tell: the
-    reading goes too, but it is counted as suspicious. It stays where one of them shows that the unit was heard.
+    A reading goes when a temperature falls to a raw zero for a few readings, and another channel of the same control
+    unit is at zero at that moment and not before and after. Where all of those are at zero anyway nobody can tell: up
+    to three readings go too, but they are counted as suspicious. They stay where one of them shows that the unit was
+    heard. The first reading after a gap goes where it only repeats the last one before.
     """
     suspicious: dict[str, int] = {}
     channels = []
@@ -36,37 +43,53 @@ def without_lost_messages(log: Log) -> tuple[Log, dict[str, int]]:
 
 
 def _clean(log: Log, channel: Channel) -> tuple[Channel, int]:
-    value_c = channel.values[channel.reading_rows]
-    at = _lonely_zeros(value_c)
-    if not len(at):
-        return channel, 0
+    time_s, value_c = log.readings(channel)
+    runs = _lonely_zeros(time_s, value_c)
     unit = OF_GEARBOX if channel.quantity in ("fluid_temp", "case_temp", "cooler_temp") else OF_ENGINE
-    answers = [_heard(log, channel.reading_rows, int(i), unit) for i in at]
-    lost = [i for i, heard in zip(at, answers, strict=True) if heard is False]
-    unsure = [i for i, heard in zip(at, answers, strict=True) if heard is None]
-    if any(
-        answers
-    ):  # it happens while the unit is heard, so the circuit does it; the unsure ones are its too
-        unsure = []
-    gone = np.array([*lost, *unsure], dtype=np.int64)
-    if not len(gone):
+    answers = [_heard(log, channel.reading_rows, first, last, unit) for first, last in runs]
+    # Where it happens while the unit is heard the circuit does it, and then the others are its doing too.
+    forgiving = not any(answers)
+    gone, unsure = _held_after_gaps(time_s, value_c), 0
+    for (first, last), heard in zip(runs, answers, strict=True):
+        if heard is None and (not forgiving or last - first >= MOST_SUSPICIOUS):
+            continue
+        if not heard:
+            gone += range(first, last + 1)
+            unsure += last - first + 1 if heard is None else 0
+    if not gone:
         return channel, 0
-    return replace(channel, reading_rows=np.delete(channel.reading_rows, gone)), len(unsure)
+    return replace(channel, reading_rows=np.delete(channel.reading_rows, gone)), unsure
 
 
-def _lonely_zeros(value_c: Floats) -> Rows:
-    if len(value_c) < 3:
-        return np.empty(0, dtype=np.int64)
-    before, now, after = value_c[:-2], value_c[1:-1], value_c[2:]
-    lonely = np.zeros(len(now), dtype=bool)
+def _held_after_gaps(time_s: Floats, value_c: Floats) -> list[int]:
+    """Return the first readings after a gap that are what was read last before it."""
+    if len(time_s) < 3:
+        return []
+    spacing = np.diff(time_s)
+    after = np.flatnonzero(spacing > max(GAP_S, TIMES_USUAL * float(np.median(spacing)))) + 1
+    held = (value_c[after] == value_c[after - 1]) & (after < len(time_s) - 1)
+    return [int(i) for i in after[held]]
+
+
+def _lonely_zeros(time_s: Floats, value_c: Floats) -> list[tuple[int, int]]:
+    """Return first and last reading of every short run at a raw zero that its neighbours on both sides are far from."""
+    found = []
     for zero in RAW_ZEROS_C:
-        lonely |= (np.abs(now - zero) < NEAR_K) & (np.abs(before - zero) > AWAY_K)
-    return np.flatnonzero(lonely & (np.abs(before - after) < SAME_K)) + 1
+        at_zero = np.concatenate(([False], np.abs(value_c - zero) < NEAR_K, [False]))
+        edges = np.flatnonzero(np.diff(at_zero.astype(np.int8)))
+        for first, end in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+            if first == 0 or end == len(value_c) or end - first > MOST_LOST:
+                continue
+            before_c, after_c = float(value_c[first - 1]), float(value_c[end])
+            drift_k = min(DRIFTS_K_S * float(time_s[end] - time_s[first - 1]), MOST_DRIFT_K)
+            if abs(before_c - zero) > AWAY_K and abs(before_c - after_c) < max(SAME_K, drift_k):
+                found.append((first, end - 1))
+    return found
 
 
-def _heard(log: Log, rows: Rows, at: int, unit: tuple[str, ...]) -> bool | None:
-    """Whether the control unit was heard at reading `at`: True, False (another of its channels fell to zero), or None."""
-    first, last = int(rows[at - 1]), int(rows[at + 1])
+def _heard(log: Log, rows: Rows, first_at: int, last_at: int, unit: tuple[str, ...]) -> bool | None:
+    """Whether the control unit was heard at these readings: True, False (another of its channels fell to zero), or None."""
+    first, last = int(rows[first_at - 1]), int(rows[last_at + 1])
     alive = False
     for witness in log.of_quantity(*unit):
         near = witness.values[first : last + 1]

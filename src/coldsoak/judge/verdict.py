@@ -32,6 +32,7 @@ RECORD: Mapping[Reason, str] = {
     "drift": "Compare with a contact thermometer, cold and hot.",
     "lost": "Record again with fewer channels, and drive: lost messages take other channels to zero too.",
     "level": "Compare with a contact thermometer, cold and hot.",
+    "lag": "Look at the fluid level first, then hold a contact thermometer beside the sensor while it warms up.",
 }
 
 

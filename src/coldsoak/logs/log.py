@@ -1,5 +1,6 @@
 """What every reader returns: a log as a frozen value."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
@@ -112,10 +113,16 @@ class Log:
         return float(self.time_s[-1] - self.time_s[0]) if len(self.time_s) else 0.0
 
     def channel(self, name: str) -> Channel:
-        """Return the channel called `name`; an unknown name lists the known ones."""
+        """Return the channel called `name`; an unknown name lists the known ones.
+
+        The unit in brackets at the end of a header may be left out, and capitals do not count, where that leaves one.
+        """
         for channel in self.channels:
             if channel.name == name:
                 return channel
+        alike = [channel for channel in self.channels if _bare(channel.name) == _bare(name)]
+        if len(alike) == 1:
+            return alike[0]
         known = ", ".join(repr(channel.name) for channel in self.channels)
         raise InputError(f"There is no channel {name!r} in {self.provenance.file}; it has {known}.")
 
@@ -126,3 +133,7 @@ class Log:
     def readings(self, channel: Channel) -> tuple[Floats, Floats]:
         """Return times [s] and values of the real readings of `channel`."""
         return self.time_s[channel.reading_rows], channel.values[channel.reading_rows]
+
+
+def _bare(name: str) -> str:
+    return (re.sub(r"\s*[\[(][^\])]*[\])]\s*$", "", name) or name).strip().casefold()

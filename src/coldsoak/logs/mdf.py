@@ -12,6 +12,7 @@ import numpy as np
 
 from coldsoak.errors import LogError, MissingExtraError
 from coldsoak.logs.clock import ClockKind
+from coldsoak.logs.packed import refuse_too_large
 from coldsoak.logs.raw import RawColumn, RawTable, Report
 
 MAGIC = b"MDF     "
@@ -29,7 +30,10 @@ def read_mdf(path: Path) -> RawTable:
     with _quiet():
         try:
             with asammdf.MDF(path) as mdf:
+                refuse_too_large(str(path), *_size(mdf))
                 signals = _signals(mdf, report)
+        except LogError:
+            raise
         except Exception as problem:  # noqa: BLE001 (the library fails in its own ways on a damaged file)
             problem.__traceback__ = None
             said = str(problem) or type(problem).__name__
@@ -60,6 +64,12 @@ def _quiet() -> Iterator[None]:
     finally:
         gc.collect()
         sys.unraisablehook = before
+
+
+def _size(mdf: Any) -> tuple[int, int]:
+    """How many times and how many channels it says that it has."""
+    rows = sum(int(group.channel_group.cycles_nr) for group in mdf.groups)
+    return rows, sum(len(group.channels) for group in mdf.groups)
 
 
 def _sha256(path: Path) -> str:

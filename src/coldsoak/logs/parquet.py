@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from coldsoak.errors import LogError
 from coldsoak.logs.clock import ClockKind
 from coldsoak.logs.log import Channel, Gap, Log, Provenance, Unreadable
+from coldsoak.logs.packed import refuse_too_large
 from coldsoak.logs.raw import RawColumn, RawTable, Report
 
 MAGIC = b"PAR1"
@@ -34,7 +35,8 @@ def pack_rows(rows: Rows, count: int) -> str:
 
 def unpack_rows(text: str, count: int) -> Rows:
     """Read row numbers that `pack_rows` wrote."""
-    bits = np.frombuffer(zlib.decompress(base64.b85decode(text)), dtype=np.uint8)
+    packed = zlib.decompressobj().decompress(base64.b85decode(text), count // 8 + 1)
+    bits = np.frombuffer(packed, dtype=np.uint8)
     return np.flatnonzero(np.unpackbits(bits, count=count))
 
 
@@ -42,13 +44,29 @@ def read_parquet(path: Path) -> Log | RawTable:
     """Read a Parquet file: a Log if this project wrote it, else its columns for the usual understanding."""
     try:
         metadata = pl.read_parquet_metadata(path)
+        packed = pl.scan_parquet(path)
+        rows = int(packed.select(pl.len()).collect().item())
+        refuse_too_large(str(path), rows, len(packed.collect_schema()))
         frame = pl.read_parquet(path)
     except (pl.exceptions.PolarsError, OSError) as problem:
         raise LogError(
             f"{path} is a Parquet file that cannot be opened ({problem}): write it again."
         ) from problem
     if KEY in metadata:
-        return _own(frame, json.loads(metadata[KEY]))
+        try:
+            return _own(frame, json.loads(metadata[KEY]))
+        except (
+            ValueError,
+            KeyError,
+            TypeError,
+            IndexError,
+            AttributeError,
+            zlib.error,
+            pl.exceptions.PolarsError,
+        ):
+            raise LogError(
+                f"{path} says that coldsoak wrote it and does not hold what it says: write it again."
+            ) from None
     return _foreign(path, frame)
 
 

@@ -7,6 +7,7 @@ from coldsoak.errors import LogError
 from coldsoak.logs.assemble import assemble
 from coldsoak.logs.candump import looks_like_candump, read_candump
 from coldsoak.logs.csv_text import read_csv_text
+from coldsoak.logs.cut import cut_log, cut_table
 from coldsoak.logs.log import Log
 from coldsoak.logs.mapping import Mapping
 from coldsoak.logs.mdf import MAGIC as MDF
@@ -18,10 +19,17 @@ from coldsoak.logs.raw import RawTable
 _HEAD_BYTES = 4096
 
 
-def read_log(path: str | Path, *, mapping: Iterable[str | Mapping] = (), rate_hz: float | None = None) -> Log:
+def read_log(
+    path: str | Path,
+    *,
+    mapping: Iterable[str | Mapping] = (),
+    rate_hz: float | None = None,
+    until_s: float | None = None,
+) -> Log:
     """Read a log file of any known format.
 
     `mapping` holds overrides NAME=QUANTITY[UNIT]; `rate_hz` gives the rows per second of a log without a clock.
+    With `until_s` the log is read as it was that many seconds after its first row: later rows count for nothing.
     Raises LogError, in one sentence that says what to do, for a file that is no log.
     """
     path = Path(path)
@@ -32,7 +40,9 @@ def read_log(path: str | Path, *, mapping: Iterable[str | Mapping] = (), rate_hz
     with path.open("rb") as handle:
         head = handle.read(_HEAD_BYTES)
     table = _table(path, head)
-    return table if isinstance(table, Log) else assemble(table, mapping, rate_hz)
+    if isinstance(table, Log):
+        return table if until_s is None else cut_log(table, until_s)
+    return assemble(table if until_s is None else cut_table(table, until_s, rate_hz), mapping, rate_hz)
 
 
 def _table(path: Path, head: bytes) -> RawTable | Log:

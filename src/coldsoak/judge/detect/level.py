@@ -27,7 +27,10 @@ FAR = 4.0
 
 
 def creep_k(machine: Machine, channel: Channel, time_s: Floats, value_c: Floats) -> float:
-    """Return the creep [K] at the end of the log times the share of the misfit it takes away, 0 for a short log."""
+    """Return the creep [K], with its sign, at the end of the log times the share of the misfit it takes away.
+
+    It is 0 for a short log.
+    """
     grid_s = np.arange(time_s[0], time_s[-1], GRID_S)
     if len(grid_s) < FEWEST_POINTS:
         return 0.0
@@ -40,7 +43,7 @@ def creep_k(machine: Machine, channel: Channel, time_s: Floats, value_c: Floats)
         creep = CREEP_K * np.clip((share - start) / (1.0 - start), 0.0, 1.0)
         weight, misfit_k = _fit(np.column_stack([inputs, creep]), reading_c, free=True)
         taken_away = max(1.0 - (misfit_k / plain_k) ** 2, 0.0)
-        sizes.append((plain_k / misfit_k, abs(weight) * CREEP_K * taken_away))
+        sizes.append((plain_k / misfit_k, weight * CREEP_K * taken_away))
     return float(max(sizes)[1])
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from coldsoak.judge.detect.prominence import heights, stands_clear, tops
+from coldsoak.judge.detect.robust import median
 from coldsoak.judge.vehicle.machine import Supply
 from coldsoak.judge.vehicle.medium import Medium
 from coldsoak.logs.log import Floats, Rows
@@ -24,7 +25,8 @@ SLUG_S = 8.0  # time in which a cold slug passes the sensor
 FLICKER_S, LEAST_FLICKER_SWING_K = 2.0, 3.6  # between neighbouring readings two such steps may meet
 LEAST_SWING_K = 2.5  # less than this may be one step of a coarse converter at the cold end of its curve
 LEAST_FLICKER_K, MOST_FLICKER_K = 0.25, 2.0
-NOISE_K = 1.0  # what the module's input may flicker by from one reading to the next
+NOISE_K, MOST_NOISE_K = 1.0, 2.0  # what the module's input may flicker by from one reading to the next
+BAND_K, FEWEST_IN_BAND = 5.0, 20
 
 
 @dataclass(frozen=True)
@@ -50,6 +52,7 @@ def steps(
 ) -> Iterator[Movement]:
     """Yield the one-way movements that the machine could not have made, the steepest of each run."""
     count, width = len(time_s), 1
+    noise_k = _noise_k(value_c, rounding_k)
     while width < count:
         took = np.maximum(time_s[width:] - time_s[:-width], shortest_s)
         too_long = took > LONGEST_WINDOW_S
@@ -63,7 +66,8 @@ def steps(
             np.maximum(supply.take_w[width:], supply.take_w[:-width]),
         )
         ratio = np.maximum(
-            needed / available, _lag_ratio(value_c[:-width], change, took, rounding_k, medium, supply)
+            needed / available,
+            _lag_ratio(value_c[:-width], change, took, rounding_k + noise_k[:-width], medium, supply),
         )
         if width > 1:
             ratio[too_long] = 0.0
@@ -144,10 +148,10 @@ def _needed_w(moved_k: Floats, took_s: Floats, medium: Medium) -> Floats:
 
 
 def _lag_ratio(
-    start_c: Floats, change_k: Floats, took_s: Floats, rounding_k: float, medium: Medium, supply: Supply
+    start_c: Floats, change_k: Floats, took_s: Floats, blur_k: Floats, medium: Medium, supply: Supply
 ) -> Floats:
     """Return how far the fluid would have had to be from the reading, against how far it can be at all."""
-    moved = np.maximum(np.abs(change_k) - rounding_k - NOISE_K, 0.0)
+    moved = np.maximum(np.abs(change_k) - blur_k, 0.0)
     away = np.abs(fluid_needed_c(np.zeros(len(moved)), moved, took_s, medium.sensor_tau_s))
     room = np.where(change_k > 0, supply.hottest_c[: len(start_c)] - start_c, start_c - supply.coldest_c)
     return np.asarray(away / np.maximum(room, 1.0))
@@ -155,12 +159,28 @@ def _lag_ratio(
 
 def _flicker_k(value_c: Floats, rounding_k: float) -> float:
     """Return what the module's input flickers by on top of its rounding: the usual size of a single change."""
+    usual_k = _usual_change_k(value_c)
+    return min(max(usual_k - rounding_k, NOISE_K - rounding_k, LEAST_FLICKER_K), MOST_FLICKER_K)
+
+
+def _noise_k(value_c: Floats, rounding_k: float) -> Floats:
+    """Return what two neighbouring readings may differ by for nothing: a converter has coarser steps in the cold."""
+    changes = np.abs(np.diff(value_c, prepend=value_c[0]))
+    band = ((value_c - value_c.min()) / BAND_K).astype(np.int64)
+    noise_k = np.full(len(value_c), NOISE_K)
+    for level in np.flatnonzero(np.bincount(band[changes > 0], minlength=1) >= FEWEST_IN_BAND):
+        inside = band == level
+        usual_k = median(changes[inside & (changes > 0)])
+        noise_k[inside] = min(max(2.0 * (usual_k - rounding_k), NOISE_K), MOST_NOISE_K)
+    return noise_k
+
+
+def _usual_change_k(value_c: Floats) -> float:
     changes = np.abs(np.diff(value_c))
     changes = changes[changes > 0]
-    usual = float(np.median(changes)) if len(changes) else 0.0
-    return min(max(usual - rounding_k, NOISE_K - rounding_k, LEAST_FLICKER_K), MOST_FLICKER_K)
+    return median(changes) if len(changes) else 0.0
 
 
 def shortest_apart_s(time_s: Floats) -> float:
     """Return the shortest time that two readings can honestly be apart: half their usual spacing."""
-    return max(0.5 * float(np.median(np.diff(time_s))), 0.02) if len(time_s) > 1 else 1.0
+    return max(0.5 * median(np.diff(time_s)), 0.02) if len(time_s) > 1 else 1.0

@@ -34,12 +34,19 @@ def heights(value: Floats) -> Iterator[Heights]:
     """
     index = np.arange(len(value))
     end = len(value) - 1
-    before, after = value, value
+    before, after = value.copy(), value.copy()
     reach, width = 0, 1
     while width < len(value):
         step = width - reach
-        before = np.minimum(before, before[np.maximum(index - step, 0)])
-        after = np.minimum(after, after[np.minimum(index + step, end)])
+        # What reaches over an end is held there: the first and the last item stand for all beyond.
+        before[:step], before[step:] = (
+            np.minimum(before[:step], before[0]),
+            np.minimum(before[step:], before[:-step]),
+        )
+        after[-step:], after[:-step] = (
+            np.minimum(after[-step:], after[-1]),
+            np.minimum(after[:-step], after[step:]),
+        )
         reach = width
         yield Heights(
             width,

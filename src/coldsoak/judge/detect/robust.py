@@ -16,13 +16,28 @@ def robust_ridge(
     `penalty` holds each weight back. In each round a point further off than 1.5 spreads loses trust with the power
     `softness` of how far it is off; the spread never counts as less than `least_spread`.
     """
-    trust = np.ones(len(target))
-    weights = np.zeros(inputs.shape[1])
+    columns = np.ascontiguousarray(inputs.T)
+    held_back = np.diag(penalty)
+    weighted = columns
+    weights: Floats = np.zeros(len(columns))
     rest, spread = target, least_spread
     for _ in range(rounds):
-        weighted = inputs * trust[:, None]
-        weights[:] = np.linalg.solve(inputs.T @ weighted + np.diag(penalty), weighted.T @ target)
+        weights = np.asarray(np.linalg.solve(weighted @ inputs + held_back, weighted @ target))
         rest = target - inputs @ weights
-        spread = max(TO_DEVIATION * float(np.median(np.abs(rest))), least_spread)
-        trust = np.maximum(1.0, np.abs(rest) / (FREE_SPREADS * spread)) ** -softness
+        off = np.abs(rest)
+        spread = max(TO_DEVIATION * median(off), least_spread)
+        weighted = columns * np.maximum(1.0, off / (FREE_SPREADS * spread)) ** -softness
     return weights, rest, spread
+
+
+def median(values: Floats) -> float:
+    """Return the median of numbers without NaN, at a fraction of what numpy's own costs on short signals.
+
+    >>> median(np.array([3.0, 1.0, 2.0])), median(np.array([4.0, 1.0, 2.0, 3.0]))
+    (2.0, 2.5)
+    """
+    half = len(values) // 2
+    if len(values) % 2:
+        return float(np.partition(values, half)[half])
+    parted = np.partition(values, (half - 1, half))
+    return 0.5 * (float(parted[half - 1]) + float(parted[half]))

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from coldsoak.judge.detect.robust import median
 from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.logs.log import Channel, Floats
 
@@ -18,6 +19,16 @@ SHORTEST_OTHER_S = 40.0
 LIVELY_KMH, LIVELY_FUEL = 8.0, 0.4
 LONG_GAP_S = 20.0
 LEAST_CHANGE_K = 1e-3
+RESUMED_STEPS, RESUMED_K = 2.5, 1.5
+# A thermostat opens over several kelvin and tens of seconds, so a warm-up that it ends slows down first.
+BEFORE_S, CLIMBED_K, KEPT_SHARE = 30.0, 4.5, 0.4
+RESTARTED_C, EVENED_OUT_S = (
+    60.0,
+    180.0,
+)  # in a warm engine the climb ends when coolant and metal are equally warm
+FOUND_STEPS = (
+    3.5  # as a climb over two BEFORE_S must be of at least so many steps of the reading to have a rate
+)
 
 
 @dataclass(frozen=True)
@@ -37,34 +48,55 @@ def stuck(machine: Machine, channel: Channel, time_s: Floats, value_c: Floats) -
 
     It condemns when the engine ran, when it lasted far longer than any other standstill of the same log, and when a
     liquid could not have kept its temperature so long: below the range of a thermostat it has to warm up, and
-    above it changing load has to show.
+    above it changing load has to show. Coolant that a thermostat may hold has to have stopped dead in the middle of
+    its climb. A reading that goes on smoothly from where it stood was alive all the time: one that had been stuck
+    jumps to where its medium has got to.
     """
     if len(time_s) < 3:
         return None
     changed = np.abs(np.diff(value_c)) > max(0.25 * channel.resolution, LEAST_CHANGE_K)
     edges = np.concatenate(([0], np.flatnonzero(changed) + 1, [len(value_c)]))
     spacing = np.append(np.diff(time_s), 0.0)
-    spacing[spacing > max(LONG_GAP_S, 4.0 * float(np.median(spacing)))] = 0.0
+    spacing[spacing > max(LONG_GAP_S, 4.0 * median(spacing))] = 0.0
     lasted = np.add.reduceat(spacing, edges[:-1])
     longest = int(np.argmax(lasted))
     first, last = int(edges[longest]), int(edges[longest + 1]) - 1
     lasted_s = float(lasted[longest]) * _share_running(machine, time_s[first], time_s[last])
     other_s = max(float(np.delete(lasted, longest).max(initial=0.0)), SHORTEST_OTHER_S)
-    if lasted_s < max(NOTED_S, TIMES_OTHER_NOTED * other_s):
+    if lasted_s < max(NOTED_S, TIMES_OTHER_NOTED * other_s) or _resumes(channel, value_c, last):
         return None
     value = float(value_c[first])
     long_enough = (
         (value < REGULATED_C and lasted_s >= COLD_S)
         or (
-            channel.quantity
-            != "coolant_temp"  # a good thermostat holds coolant within a degree for a quarter of an hour
-            and lasted_s >= HOT_S
+            lasted_s >= (COLD_S if channel.quantity == "coolant_temp" else HOT_S)
+            # a good thermostat holds coolant within a degree for a quarter of an hour
+            and (channel.quantity != "coolant_temp" or _stopped_dead(channel, time_s, value_c, first))
             and _lively(machine, time_s[first], time_s[last])
         )
         or (0.0 < channel.resolution <= FINE_K and lasted_s >= FINE_S)
     )
     condemns = channel.quantity != "oil_temp" and long_enough and lasted_s >= TIMES_OTHER * other_s
     return Stuck(float(time_s[first]), float(time_s[last]), lasted_s, other_s, value, condemns)
+
+
+def _resumes(channel: Channel, value_c: Floats, last: int) -> bool:
+    """Return whether the reading after the standstill is next to it."""
+    if last + 1 >= len(value_c):
+        return False
+    return bool(abs(value_c[last + 1] - value_c[last]) < max(RESUMED_STEPS * channel.resolution, RESUMED_K))
+
+
+def _stopped_dead(channel: Channel, time_s: Floats, value_c: Floats, first: int) -> bool:
+    """Return whether the reading climbed steadily to the very moment at which it stopped."""
+    since_s = EVENED_OUT_S if value_c[0] > RESTARTED_C else 2.0 * BEFORE_S
+    if time_s[first] - time_s[0] < since_s:
+        return False
+    stop_s = time_s[first]
+    start_c, middle_c = np.interp([stop_s - 2.0 * BEFORE_S, stop_s - BEFORE_S], time_s, value_c).tolist()
+    climbed_k, last_k = float(value_c[first]) - start_c, float(value_c[first]) - middle_c
+    least_k = max(CLIMBED_K, FOUND_STEPS * channel.resolution)
+    return bool(climbed_k >= least_k and last_k >= KEPT_SHARE * climbed_k)
 
 
 def _share_running(machine: Machine, start_s: float, end_s: float) -> float:

@@ -19,10 +19,11 @@ class Symptoms:
     pace: how fast it leaves; `unknown` where it never does.
     level_after_soak: its first readings after a cold soak against the other sensors.
     heat_balance: whether a hot reading is supported by heat given and taken.
-    end_of_scale: whether it reaches an end of its scale.
+    end_of_scale: whether it reaches an end of its scale, most times that it leaves.
     others_affected: whether other channels jump or drop out at the same moments.
     rises_when_stopped: whether it rises while the vehicle stands and falls when air moves again.
     sluggish: whether it follows later than such a sensor should.
+    leans: to which side an odd but possible reading would be false.
     slipping: whether converter or clutches slip when they should hold.
     heavy_load: whether the load was heavy before and while it reads hot.
     """
@@ -35,6 +36,7 @@ class Symptoms:
     others_affected: YesNo = UNKNOWN
     rises_when_stopped: YesNo = UNKNOWN
     sluggish: YesNo = UNKNOWN
+    leans: Literal["colder", "hotter", "unknown"] = UNKNOWN
     slipping: YesNo = UNKNOWN
     heavy_load: YesNo = UNKNOWN
 

@@ -44,7 +44,7 @@ def rank(
 
     >>> from coldsoak.judge.explain.trade_tests import load_knowledge
     >>> print(rank(Symptoms(direction="both", pace="quick"), {"wiggle": "jumps"}, load_knowledge())[0])
-    connector or contact (86 %): the reading jumps when connector or harness is moved, 3.4 times as likely as with the other causes
+    connector or contact (66 %): the reading jumps when connector or harness is moved, 2.5 times as likely as with the other causes
     """
     known = states(symptoms, evidence, knowledge)
     probability = marginal(joint(known, knowledge, quantity), known)

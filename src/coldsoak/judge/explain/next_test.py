@@ -62,7 +62,8 @@ def next_tests(
     already, and tests that make no sense for the quantity.
 
     >>> from coldsoak.judge.explain.trade_tests import load_knowledge
-    >>> best = next_tests(Symptoms(direction="both", pace="quick"), {}, load_knowledge())[0]
+    >>> seen = Symptoms(direction="both", pace="quick", end_of_scale="no", others_affected="no")
+    >>> best = next_tests(seen, {}, load_knowledge())[0]
     >>> best.test, best.minutes
     ('wiggle', 8.0)
     """

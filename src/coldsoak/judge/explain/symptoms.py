@@ -8,12 +8,13 @@ import numpy as np
 from coldsoak.judge.detect.still_air import warms_itself
 from coldsoak.judge.explain.evidence import UNKNOWN, Symptoms, YesNo
 from coldsoak.judge.findings import Findings
-from coldsoak.judge.judgement import Episode
+from coldsoak.judge.judgement import Kind
 from coldsoak.judge.vehicle.machine import COLD_END_C, Machine
 from coldsoak.judge.vehicle.medium import Medium
-from coldsoak.logs.log import Channel
+from coldsoak.logs.log import Channel, Floats
 
 CRUISE_KMH, SLIP_RPM = 50.0, 120.0
+HOT_END_C, FEWEST_AT_END = 139.0, 3
 HEAVY_LOAD, LIGHT_LOAD = 60.0, 35.0
 Direction = Literal["none", "toward_open", "toward_short", "both", "frozen"]
 Pace = Literal["quick", "slow", "creeping", "standing", "unknown"]
@@ -30,22 +31,24 @@ def symptoms_of(
         itself = warms_itself(machine, time_s, value_c, found.episodes)
         rises = UNKNOWN if itself is None else "yes" if itself else "no"
     return Symptoms(
-        direction="toward_short" if rises == "yes" else _direction(found.episodes),
+        direction="toward_short" if rises == "yes" else _direction(found),
         pace=UNKNOWN if rises == "yes" else _pace(found),
         level_after_soak=_level(found),
         heat_balance="not_hot" if not hot else "unsupported" if found.episodes else "supported",
-        end_of_scale=_yes_no(bool(value_c.min() <= COLD_END_C or value_c.max() >= medium.hottest_c)),
+        end_of_scale=_end_of_scale(time_s, value_c, medium, found),
         others_affected=_others_affected(found, others),
         rises_when_stopped=rises,
+        sluggish=_sluggish(found),
+        leans=UNKNOWN if found.episodes or not found.doubts else found.doubts[0].lean,
         slipping=_slipping(machine, time_s) if hot else UNKNOWN,
         heavy_load=_heavy_load(machine, time_s) if hot else UNKNOWN,
     )
 
 
-def _direction(episodes: Sequence[Episode]) -> Direction:
-    kinds = {episode.kind for episode in episodes}
+def _direction(found: Findings) -> Direction:
+    kinds: set[Kind] = {episode.kind for episode in found.episodes}
     if not kinds:
-        return "none"
+        return "frozen" if found.doubts and found.doubts[0].reason == "still" else "none"
     if kinds == {"frozen"}:
         return "frozen"
     if "both" in kinds or {"toward_open", "toward_short"} <= kinds:
@@ -54,16 +57,39 @@ def _direction(episodes: Sequence[Episode]) -> Direction:
 
 
 def _pace(found: Findings) -> Pace:
-    if found.quick:
-        return "quick"
-    if found.slow:
-        return "slow"
+    standing = bool(found.standing) and all(e.start_s <= found.standing[0].end_s for e in found.quick)
     reasons = {doubt.reason for doubt in found.doubts}
-    if reasons & {"drift", "level"}:
-        return "creeping"
-    if found.standing or "soak" in reasons:
-        return "standing"
-    return "slow" if "swing" in reasons else UNKNOWN
+    shown: tuple[tuple[bool, Pace], ...] = (
+        (standing, "standing"),
+        (bool(found.quick), "quick"),
+        (bool(found.slow), "slow"),
+        (bool(found.frozen), UNKNOWN),
+        (bool(reasons & {"drift", "level"}), "creeping"),
+        ("soak" in reasons, "standing"),
+        (bool(reasons & {"swing", "lag"}), "slow"),
+    )
+    return next((pace for holds, pace in shown if holds), UNKNOWN)
+
+
+def _sluggish(found: Findings) -> YesNo:
+    """Whether it is odd for one of the ways in which a sensor in air is odd; nothing to say where nothing is odd."""
+    if not found.doubts or found.episodes:
+        return UNKNOWN
+    return _yes_no(any(doubt.lags for doubt in found.doubts))
+
+
+def _end_of_scale(time_s: Floats, value_c: Floats, medium: Medium, found: Findings) -> YesNo:
+    """Whether most quick episodes reach an end of the scale; where there is none, whether any reading does.
+
+    The hot end is the highest reading, if it comes again and again and is hotter than the medium works at.
+    """
+    top_c = float(value_c.max())
+    repeated = np.count_nonzero(value_c == top_c) >= FEWEST_AT_END and top_c >= HOT_END_C
+    at_end = (value_c <= COLD_END_C) | (value_c >= (top_c if repeated else medium.hottest_c))
+    if not found.quick:
+        return _yes_no(bool(at_end.any()))
+    reached = [bool(at_end[(time_s >= e.start_s) & (time_s <= e.end_s)].any()) for e in found.quick]
+    return _yes_no(float(np.mean(reached)) > 0.5)
 
 
 def _level(found: Findings) -> Literal["agrees", "low", "high", "unknown"]:

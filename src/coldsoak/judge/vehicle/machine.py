@@ -23,6 +23,7 @@ DRAG_KG_M = 1.2  # half air density times drag area of a large van
 ENGINE_EFFICIENCY = 0.3
 IDLE_FUEL_W = 10_000.0
 LOWEST_AIR_C = -50.0
+SPARSEST_S = 10.0  # a channel with a value at least so often on average can stand for the time in between
 LIQUIDS = ("coolant_temp", "fluid_temp", "oil_temp")
 START_S = 60.0
 STILL_COLD_C = (
@@ -63,6 +64,7 @@ class Machine:
     def __init__(self, log: Log) -> None:
         self.log = log
         self._filled_once: dict[str, Floats | None] = {}
+        self._low_once: dict[str, list[float]] = {}
 
     @cached_property
     def fuel_w(self) -> Floats | None:
@@ -141,9 +143,10 @@ class Machine:
             known = ~np.isnan(channel.values)
             if known.all():
                 return channel.values
-            if np.count_nonzero(known) > len(known) // 4:
+            count = np.count_nonzero(known)
+            if count > len(known) // 4 or count * SPARSEST_S > self.log.duration_s:
                 last = np.maximum.accumulate(np.where(known, np.arange(len(known)), -1))
-                return np.where(last >= 0, channel.values[np.maximum(last, 0)], 0.0)
+                return channel.values[np.where(last >= 0, last, np.argmax(known))]
         return None
 
     def coldest_reference_c(self, channel: Channel) -> float | None:
@@ -166,8 +169,10 @@ class Machine:
 
     def _low_c(self, channel: Channel) -> list[float]:
         """The lowest reading of a channel that is not a moment's dip: its 5 % quantile, if it has any reading."""
-        values = channel.values[channel.reading_rows]
-        return [float(np.quantile(values, 0.05))] if len(values) else []
+        if channel.name not in self._low_once:
+            values = channel.values[channel.reading_rows]
+            self._low_once[channel.name] = [float(np.quantile(values, 0.05))] if len(values) else []
+        return self._low_once[channel.name]
 
     def _all_is_mild(self, channel: Channel) -> bool:
         """Whether another temperature shows that it cannot be as cold as the end of the scale here."""
