@@ -57,6 +57,20 @@ def test_a_short_to_ground_in_celsius_is_not_taken_for_fahrenheit(read: Reader) 
     assert "taken as °C" in log.provenance.assumed[-1]
 
 
+def test_a_short_through_most_of_the_log_does_not_turn_its_neighbour_to_fahrenheit(read: Reader) -> None:
+    """A sensor circuit that is shorted jumps to the top of its range; common practice, no source."""
+    shorted = warm_up(2, 90)
+    shorted[40:] = 215.0
+    log = read(table(ECT=shorted, TFT=warm_up(2, 60)))
+    assert log.channel("TFT").values[0] == 2.0
+    assert log.channel("ECT").values[0] == 2.0
+
+
+def test_one_value_all_the_time_leaves_the_unit_to_the_other_liquids(read: Reader) -> None:
+    log = read(table(ECT=np.full(600, 215.0), TFT=warm_up(2, 60)))
+    assert log.channel("TFT").values[0] == 2.0
+
+
 def test_the_other_temperatures_of_the_log_decide_where_values_do_not(read: Reader) -> None:
     log = read(table(**{"ECT (°F)": warm_up(60, 100), "TFT": warm_up(60, 120)}))
     assert log.channel("TFT").values[0] == pytest.approx((60 - 32) / 1.8)

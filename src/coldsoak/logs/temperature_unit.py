@@ -15,6 +15,8 @@ Floats = NDArray[np.float64]
 _WARM = frozenset({"coolant_temp", "oil_temp", "fluid_temp"})
 _WARM_F = (167.0, 234.0)
 _HOT_C, _HOTTEST_F = 130.0, 260.0
+# A short reads one value, with the noise of its converter; from one reading to the next no liquid warms by 20 °F.
+_FEW_VALUES, _LEAP = 2, 20.0
 # Air in °F that goes with such an engine: 20 °F is -7 °C, 150 °F is 66 °C.
 _AIR = frozenset({"ambient_temp", "intake_air_temp"})
 _AIR_F = (20.0, 150.0)
@@ -34,7 +36,8 @@ def choose(unnamed: Sequence[tuple[Quantity, Floats]], named: Mapping[str, int])
     In this order: values possible in one unit only; an engine or gearbox that is warm in °F and impossible in °C, and
     then the air beside it too; the unit that the other temperatures of the log name; else °C as SAE J1979 logs it.
     """
-    own = [_from_values(quantity, values) for quantity, values in unnamed]
+    liquids = sum(quantity.name in _WARM for quantity, _ in unnamed)
+    own = [_from_values(quantity, values, alone=liquids == 1) for quantity, values in unnamed]
     warm_f = any(
         c is not None and c.fahrenheit and q.name in _WARM for c, (q, _) in zip(own, unnamed, strict=True)
     )
@@ -44,13 +47,13 @@ def choose(unnamed: Sequence[tuple[Quantity, Floats]], named: Mapping[str, int])
     ]
 
 
-def _from_values(quantity: Quantity, values: Floats) -> Choice | None:
+def _from_values(quantity: Quantity, values: Floats, *, alone: bool) -> Choice | None:
     seen = values[~np.isnan(values)]
     if not len(seen):
         return Choice(False, "it has no values")
     low, middle, high = (float(v) for v in np.quantile(seen, [0.02, 0.5, 0.98]))
     if quantity.name in _WARM and high <= _HOTTEST_F:
-        if _WARM_F[0] <= middle <= _WARM_F[1]:
+        if _WARM_F[0] <= middle <= _WARM_F[1] and _lives(seen, alone=alone):
             return Choice(
                 True, f"a steady {middle:.0f} is a warm engine or gearbox in °F and impossible in °C"
             )
@@ -61,6 +64,21 @@ def _from_values(quantity: Quantity, values: Floats) -> Choice | None:
     if fits_f and not fits_c:
         return Choice(True, f"values of {low:.0f} to {high:.0f} are possible only in °F")
     return None
+
+
+def _lives(seen: Floats, *, alone: bool) -> bool:
+    """Say whether warm values are those of a machine and not of a circuit that is shorted.
+
+    Heat comes in by and by and strays; a short jumps to one value and stays there. Where nothing but one value was ever
+    read, it may be either, and the other liquids of the log decide.
+    """
+    warm = (seen >= _WARM_F[0]) & (seen <= _WARM_F[1])
+    if len(np.unique(np.round(seen[warm]))) > _FEW_VALUES:
+        return True
+    entered = np.flatnonzero(warm[1:] & ~warm[:-1])
+    if len(entered):
+        return bool(np.all(np.abs(seen[entered + 1] - seen[entered]) <= _LEAP))
+    return alone or not warm.all()
 
 
 def _climbs_above(seen: Floats) -> bool:
