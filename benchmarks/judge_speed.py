@@ -10,7 +10,7 @@ import subprocess
 import sys
 import tempfile
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -34,11 +34,15 @@ JUDGE = "import sys; from coldsoak.cli.main import main; main()"
 
 @dataclass(frozen=True)
 class Speed:
-    """What was reached: whole processes [s], and hours of 1 Hz log judged per second on one core."""
+    """What was reached: whole processes [s], and hours of 1 Hz log judged per second on one core.
+
+    `one_hours_per_s` is for the same logs with the gearbox fluid as their only temperature.
+    """
 
     judge_s: float
     read_s: float
     hours_per_s: float
+    one_hours_per_s: float
     channels: int
     temperatures: int
 
@@ -58,7 +62,7 @@ class Speed:
             f"reads it ({self.read_s:.2f} s); limit {WHOLE_LIMIT_S} s\n"
             f"judge alone, one core, warm: {self.hours_per_s:.0f} h of 1 Hz log per second ({self.channels} channels, "
             f"{self.temperatures} of them temperatures, all judged, so {self.hours_per_s * self.temperatures:.0f} h of readings); "
-            f"aim {HOURS_AIM:.0f} h"
+            f"{self.one_hours_per_s:.0f} h of the same logs with one temperature; aim {HOURS_AIM:.0f} h"
         )
 
 
@@ -82,19 +86,30 @@ def measure(rounds: int = 5) -> Speed:
 def alone(rounds: int) -> dict[str, float]:
     """Return how fast this process judges logs of one row a second, after one round to warm up."""
     logs = [_one_hertz(seed) for seed in range(12)]
-    hours = sum(log.duration_s for log in logs) / 3600.0
-    speeds = []
-    for _ in range(rounds + 1):
-        began = time.perf_counter()
-        for log in logs:
-            judge(log)
-        speeds.append(hours / (time.perf_counter() - began))
     channels = logs[0].channels
     return {
-        "hours_per_s": statistics.median(speeds[1:]),
+        "hours_per_s": _hours_per_s(logs, rounds),
+        "one_hours_per_s": _hours_per_s([_one_temperature(log) for log in logs], rounds),
         "channels": len(channels),
         "temperatures": sum(c.unit == "degC" for c in channels),
     }
+
+
+def _hours_per_s(logs: list[Log], rounds: int) -> float:
+    """Return hours of log judged per second of this process's own time, so that other work on the machine counts less."""
+    hours = sum(log.duration_s for log in logs) / 3600.0
+    speeds = []
+    for _ in range(rounds + 1):
+        began = time.process_time()
+        for log in logs:
+            judge(log)
+        speeds.append(hours / (time.process_time() - began))
+    return statistics.median(speeds[1:])
+
+
+def _one_temperature(log: Log) -> Log:
+    kept = tuple(c for c in log.channels if c.unit != "degC" or c.quantity == "fluid_temp")
+    return replace(log, channels=kept)
 
 
 def _process(arguments: list[str], environment: dict[str, str]) -> str:

@@ -1,8 +1,11 @@
 """`coldsoak record` as a person and as a script use it, on the demo shop's job from complaint to signature."""
 
+import hashlib
 import json
 import shutil
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -10,6 +13,7 @@ from coldsoak.cli._edge import DONE, UNUSABLE, run
 from coldsoak.cli.main import coldsoak
 from coldsoak.record.check import read_record
 from coldsoak.record.job_record import JobRecord
+from coldsoak.record.ledger import Ledger
 
 
 @pytest.fixture(scope="module")
@@ -26,7 +30,7 @@ def record(shop: Path) -> Path:
 
 
 def test_the_demo_job_goes_from_complaint_to_signature(record: Path) -> None:
-    """The story of the demo, by hand: 18 pan bolts twice, 91 steps, 5.3 L in, tray empty, proven, signed."""
+    """The story of the demo, by hand: 18 pan bolts twice, 91 steps, 5.3 L in by 4.0, 0.9 and 0.4, tray empty, proven, signed."""
     job = read_record(record).fold()
     assert job.signed is not None
     assert job.signed.body.person == "Bo Tamm"
@@ -118,7 +122,15 @@ def test_an_input_that_is_missing_or_changed_is_named(
     said = json.loads(capsys.readouterr().out)
     assert said["state"] == "signed"
     assert [one["same"] for one in said["again"]] == [False, False, True, True, False, False]
-    assert "the log wo-2044-orrin-van-lamp-comes-and-goes.csv is not there" in said["again"][0]["sentence"]
+    sha256 = hashlib.sha256(log.read_bytes()).hexdigest()
+    assert (
+        f"judge (event 4) cannot be computed again: {log.name} is another file than then (SHA-256 {sha256[:16]} …"
+        in said["again"][0]["sentence"]
+    )
+    log.unlink()
+    command = ["record", "check", str(record), "--inputs", str(tmp_path / "shop")]
+    assert run(coldsoak, command) == UNUSABLE
+    assert f"the log {log.name} is not there: no file with the SHA-256" in capsys.readouterr().out
 
 
 def test_a_verdict_that_was_written_in_by_hand_does_not_come_out(
@@ -142,6 +154,53 @@ def test_a_verdict_that_was_written_in_by_hand_does_not_come_out(
     assert run(coldsoak, command) == UNUSABLE
     assert (
         "judge (event 4) comes to another verdict now although the versions are the same."
+        in capsys.readouterr().out
+    )
+
+
+def forged(record: Path, change: Callable[[dict[str, Any]], None], until: int) -> Ledger:
+    """The first events of a record with a computed result changed, and all hashes made anew."""
+    made = read_record(record)
+    ledger = Ledger(made.header)
+    for event in made.events[:until]:
+        plain = json.loads(event.body.model_dump_json())
+        if event.kind == "judged":
+            change(plain)
+        ledger = ledger.add(type(event.body).model_validate(plain), at=event.at, by=event.by, id=event.id)
+    return ledger
+
+
+def test_a_figure_changed_by_hand_is_named(
+    shop: Path, record: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from coldsoak.record.file import write_record  # noqa: PLC0415
+
+    def change(judged: dict[str, Any]) -> None:
+        judged["judgement"]["channels"][0]["episodes"][0]["needed_w"] = 1.0
+
+    write_record(tmp_path / "forged.record", forged(record, change, 4))
+    command = ["record", "check", str(tmp_path / "forged.record"), "--inputs", str(shop)]
+    assert run(coldsoak, command) == UNUSABLE
+    said = capsys.readouterr().out
+    assert (
+        "judge (event 4) comes to the same verdict, but channels[1].episodes[1].needed_w was 1 and is" in said
+    )
+    assert said.rstrip().endswith("although the versions are the same.")
+
+
+def test_other_versions_are_named_where_it_comes_out_the_same(
+    shop: Path, record: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from coldsoak.record.file import write_record  # noqa: PLC0415
+
+    def change(judged: dict[str, Any]) -> None:
+        judged["versions"]["numpy"] = "1.0"
+
+    write_record(tmp_path / "older.record", forged(record, change, 4))
+    command = ["record", "check", str(tmp_path / "older.record"), "--inputs", str(shop)]
+    assert run(coldsoak, command) == DONE
+    assert (
+        "judge (event 4) comes out the same, to the last digit, although numpy was 1.0 and is"
         in capsys.readouterr().out
     )
 

@@ -275,3 +275,67 @@ def test_lost_messages_after_the_repair_are_not_the_fault() -> None:
     assert prove([only_zeros], [second], ASSUME).verdict == "back", (
         "where the fault itself looks so, it counts"
     )
+
+
+def test_where_the_fault_itself_reads_the_raw_zero_a_single_one_is_the_fault() -> None:
+    """An open circuit reads -40 °C for a while before the repair and once after it: nothing tells that from the fault."""
+    value_c = np.full(1373, 90.0)
+    for at in SIX:
+        value_c[int(at) : int(at) + 3] = -40.0
+    first = drive("before.csv", 1372.0, SIX, fluid_c=value_c)
+    second = drive("after.csv", 2000.0, (500.0,), fluid_c=with_dips(2000.0, (), (500.0,)))
+    proof = prove([first], [second], ASSUME)
+    assert (proof.verdict, proof.episodes_before, proof.episodes_after) == ("back", 6, 1)
+
+
+def test_small_jumps_the_other_way_are_the_fault_again() -> None:
+    """6 K down before, 6 K up after: so small, neither direction is sure; 30 K up would be another fault."""
+    small = np.full(1373, 90.0)
+    large = np.full(2001, 90.0)
+    for at in SIX:
+        small[int(at) : int(at) + 3] -= 6.0
+    first = drive("before.csv", 1372.0, SIX, fluid_c=small)
+    large[500:503] += 6.0
+    up = drive("after.csv", 2000.0, (500.0,), kind="toward_short", fluid_c=large)
+    assert prove([first], [up], ASSUME).verdict == "back"
+
+
+def test_a_soak_that_still_disagrees_is_back_whatever_the_episodes_say() -> None:
+    failing = drive("before.csv", 1372.0, SIX, soak=LOW)
+    proof = prove([failing], [drive("after.csv", 3000.0, soak=LOW)], ASSUME)
+    assert (proof.verdict, proof.drive_more_s) == ("back", None)
+    assert proof.chance_still_there >= ASSUME.prior
+    assert proof.sentence == (
+        "Back: after a cold soak it was 11.0 °C low before and is 11.0 °C low now, beyond the 3 °C that sensors may differ by."
+    )
+
+
+def test_what_judge_could_not_settle_is_said_before_it_is_handed_over() -> None:
+    unsure = dataclasses.replace(
+        drive("after.csv", 2000.0), sentence="This log cannot settle it.", next_test="Compare."
+    )
+    proof = prove([before()], [unsure], ASSUME)  # type: ignore[list-item]
+    assert proof.verdict == "proven"
+    assert (
+        proof.next_step == "The old fault is gone; settle what the notes leave open before handing it over."
+    )
+    assert proof.notes == ("after.csv: This log cannot settle it. Compare.",)
+
+
+def test_a_log_without_a_reading_is_refused() -> None:
+    blank = drive("after.csv", 100.0)
+    channel = dataclasses.replace(blank.log.channel(FLUID), reading_rows=np.empty(0, dtype=np.int64))
+    silent = dataclasses.replace(blank, log=dataclasses.replace(blank.log, channels=(channel,)))
+    with pytest.raises(
+        InputError,
+        match=rf"^after\.csv holds no reading of '{FLUID}': record again with this channel on\.$",
+    ):
+        prove([before()], [silent], ASSUME)  # type: ignore[list-item]
+
+
+def test_a_chance_that_other_conditions_lowered_says_so() -> None:
+    """It failed fast; after it was driven slowly for a day, and it may be that speed has nothing to do with it."""
+    speed = np.where(np.arange(3601) % 600 < 300, 30.0, 90.0)
+    fast = drive("before.csv", 3600.0, (400.0, 1000.0, 1700.0, 2300.0, 2800.0, 3500.0), vehicle_speed=speed)
+    proof = prove([fast], [drive("after.csv", 100_000.0, vehicle_speed=30.0)], ASSUME)
+    assert "; over all it may depend on, chance that it is still there" in proof.sentence

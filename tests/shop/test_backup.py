@@ -430,12 +430,12 @@ def test_sessions_are_not_in_a_backup(archive: Path, tmp_path: Path) -> None:
 def test_a_backup_that_does_not_fit_is_said(
     place: Place, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def full(_handle: int) -> None:
+    def full(*_arguments: object) -> None:
         raise OSError(28, "No space left on device")
 
     with place.open() as shop:
         furnish(shop)
-        monkeypatch.setattr("coldsoak.shop.backup.os.fsync", full)
+        monkeypatch.setattr("coldsoak.shop.backup._pack", full)
         with pytest.raises(
             StoreError, match=r"could not be written \(No space left on device\): free space or choose"
         ):

@@ -34,10 +34,10 @@ def test_a_shop_is_backed_up_and_brought_back(place: Place, tmp_path: Path) -> N
     assert (done.returncode, len(done.stderr.splitlines())) == (2, 1)
     done = run("restore", tmp_path / "b.zip", "--data", tmp_path / "new", cwd=tmp_path)
     assert (done.returncode, done.stderr) == (0, "")
-    assert done.stdout.startswith("1 jobs with 1 entries and 0 files of ")
-    assert done.stdout.endswith(
-        f" are back in {tmp_path / 'new' / 'coldsoak.sqlite3'}; everybody logs in again.\n"
+    assert done.stdout.startswith(
+        f"1 job with 1 entry and 0 files: back in {tmp_path / 'new' / 'coldsoak.sqlite3'} as of "
     )
+    assert done.stdout.endswith("; everybody logs in again.\n")
     done = run("restore", tmp_path / "b.zip", "--data", tmp_path / "new", cwd=tmp_path)
     assert done.returncode == 2
     assert "already and it is kept" in done.stderr

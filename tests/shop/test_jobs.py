@@ -232,7 +232,10 @@ def test_wrong_entries_are_one_sentence(shop: Shop, clock: Clock) -> None:
             shop.jobs.append(opened.job_id, body, by="Ana Sorel", **{"id": new_id(), **more})  # type: ignore[arg-type]
 
     refused("^'7' is no id: make a UUID for each entry.$", torque(), id="7")
-    refused("^this entry cannot be noted: the entry: Input tag 'nonsense'", {"kind": "nonsense"})
+    refused(
+        "^this entry cannot be noted: the entry: it has no kind that there is; there are opened, codes_read",
+        {"kind": "nonsense"},
+    )
     refused(
         "which is yet to come: set the clock of the device, then send again.$",
         torque(),

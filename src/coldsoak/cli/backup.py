@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from coldsoak.cli.shop_options import shop_options
+from coldsoak.cli.shop_options import counted, shop_options
 
 
 @click.command()
@@ -40,7 +40,7 @@ def command(file: Path | None, data: Path | None, database: str | None, *, as_js
         click.echo(json.dumps({**said, **counts}, ensure_ascii=False))
     else:
         click.echo(
-            f"{done.jobs} jobs with {done.events} entries and {done.files} files lie in {done.path.resolve()} "
+            f"{counted(done.jobs, done.events, done.files)}: now also in {done.path.resolve()} "
             f"({done.size_bytes / 1e6:.1f} MB)."
         )
     for name in done.missing:

@@ -5,7 +5,12 @@ import click
 from coldsoak.cli._lazy import Entry, LazyGroup
 
 COMMANDS = {
-    "plan": Entry("coldsoak.cli.fill_plan:command", "Say how much goes in and at which reading the level counts."),
+    "plan": Entry(
+        "coldsoak.cli.fill_plan:command", "Say how much goes in and at which reading the level counts."
+    ),
+    "forecast": Entry(
+        "coldsoak.cli.fill_forecast:command", "Say from a log when the window opens and closes."
+    ),
 }
 
 

@@ -20,6 +20,7 @@ COMMANDS = {
     "fill": Entry("coldsoak.cli.fill:command", "Say how much fluid, how hot, and when to open the plug."),
     "prove": Entry("coldsoak.cli.prove:command", "Say whether it is fixed, or has only not failed yet."),
     "record": Entry("coldsoak.cli.record:command", "Write, check and show the record of a job."),
+    "serve": Entry("coldsoak.cli.serve:command", "Serve the shop's pages for the bay."),
     "people": Entry("coldsoak.cli.people:command", "Say who may log in to the shop's pages."),
     "backup": Entry("coldsoak.cli.backup:command", "Copy the whole shop into one file, while it is in use."),
     "restore": Entry("coldsoak.cli.restore:command", "Bring a shop back from a backup, everything checked."),

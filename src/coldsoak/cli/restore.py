@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from coldsoak.cli.shop_options import shop_options
+from coldsoak.cli.shop_options import counted, shop_options
 
 
 @click.command()
@@ -32,8 +32,8 @@ def command(file: Path, data: Path | None, database: str | None, *, as_json: boo
         click.echo(json.dumps({**said, **counts}, ensure_ascii=False))
     else:
         click.echo(
-            f"{done.jobs} jobs with {done.events} entries and {done.files} files of {done.made_at} are back in {done.place}; "
-            "everybody logs in again."
+            f"{counted(done.jobs, done.events, done.files)}: back in {done.place} as of {done.made_at}; everybody logs "
+            "in again."
         )
     for name in done.missing:
         click.echo(f"coldsoak: was not in the backup: {name}.", err=True)

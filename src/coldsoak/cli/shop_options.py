@@ -7,6 +7,20 @@ from typing import Any
 import click
 
 
+def counted(jobs: int, entries: int, files: int) -> str:
+    """Say how much there is.
+
+    >>> counted(1, 4, 0)
+    '1 job with 4 entries and 0 files'
+    """
+    words = (
+        "job" if jobs == 1 else "jobs",
+        "entry" if entries == 1 else "entries",
+        "file" if files == 1 else "files",
+    )
+    return f"{jobs} {words[0]} with {entries} {words[1]} and {files} {words[2]}"
+
+
 def shop_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """Add `--data` and `--database` to a command."""
     for option in (

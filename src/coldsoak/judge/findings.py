@@ -46,7 +46,7 @@ class Findings:
 
 def find(machine: Machine, channel: Channel, medium: Medium) -> Findings:
     """Return everything that speaks against `channel`, whose readings there must be some of."""
-    time_s, value_c = machine.log.readings(channel)
+    time_s, value_c = machine.readings(channel)
     found = Findings(machine.supply(channel, medium))
     for part in trips(machine.log, channel):
         _find_in_trip(machine, channel, medium, time_s[part], value_c[part], found.supply.part(part), found)

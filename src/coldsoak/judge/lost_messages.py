@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from coldsoak.judge.middle import median
 from coldsoak.judge.vehicle.medium import media
 from coldsoak.logs.log import Channel, Floats, Log, Rows
 
@@ -66,7 +67,7 @@ def _held_after_gaps(time_s: Floats, value_c: Floats) -> list[int]:
     if len(time_s) < 3:
         return []
     spacing = np.diff(time_s)
-    after = np.flatnonzero(spacing > max(GAP_S, TIMES_USUAL * float(np.median(spacing)))) + 1
+    after = np.flatnonzero(spacing > max(GAP_S, TIMES_USUAL * median(spacing))) + 1
     held = (value_c[after] == value_c[after - 1]) & (after < len(time_s) - 1)
     return [int(i) for i in after[held]]
 
@@ -75,7 +76,10 @@ def _lonely_zeros(time_s: Floats, value_c: Floats) -> list[tuple[int, int]]:
     """Return first and last reading of every short run at a raw zero that its neighbours on both sides are far from."""
     found = []
     for zero in RAW_ZEROS_C:
-        at_zero = np.concatenate(([False], np.abs(value_c - zero) < NEAR_K, [False]))
+        near = np.abs(value_c - zero) < NEAR_K
+        if not near.any():
+            continue
+        at_zero = np.concatenate(([False], near, [False]))
         edges = np.flatnonzero(np.diff(at_zero.astype(np.int8)))
         for first, end in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
             if first == 0 or end == len(value_c) or end - first > MOST_LOST:

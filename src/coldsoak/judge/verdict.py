@@ -62,7 +62,7 @@ def give_verdict(
     if said.explain or measured:
         ranked = rank(symptoms, measured.evidence, knowledge, channel.quantity)
         causes = tuple(cause for cause in ranked if cause.probability >= LEAST_PROBABILITY)
-        tests = next_tests(symptoms, measured.evidence, knowledge, channel.quantity)[:MOST_TESTS]
+        tests = next_tests(symptoms, measured.evidence, knowledge, channel.quantity, most=MOST_TESTS)
     first = str(tests[0]) if tests else None
     return ChannelJudgement(
         name=channel.name,
@@ -101,7 +101,7 @@ def _say(machine: Machine, channel: Channel, medium: Medium, found: Findings, sy
     unsettled = _too_little(machine, channel)
     if unsettled is not None:
         return _Said("undecided", *unsettled, explain=False)
-    _, value_c = machine.log.readings(channel)
+    _, value_c = machine.readings(channel)
     if float(value_c.max()) >= medium.hot_c:
         return _Said("believable", _truly_hot(machine, channel, medium, found))
     return _Said(
@@ -114,7 +114,7 @@ def _say(machine: Machine, channel: Channel, medium: Medium, found: Findings, sy
 def _condemning(
     machine: Machine, channel: Channel, medium: Medium, episodes: Sequence[Episode], symptoms: Symptoms
 ) -> str:
-    time_s, _ = machine.log.readings(channel)
+    time_s, _ = machine.readings(channel)
     worst = max(episodes, key=lambda e: (e.needed_w or 0.0) / max(e.available_w or 1.0, 1.0))
     total_s = sum(e.end_s - e.start_s for e in episodes)
     share = 100.0 * total_s / max(float(time_s[-1] - time_s[0]), 1e-9)
@@ -129,7 +129,7 @@ def _condemning(
 
 
 def _truly_hot(machine: Machine, channel: Channel, medium: Medium, found: Findings) -> str:
-    time_s, value_c = machine.log.readings(channel)
+    time_s, value_c = machine.readings(channel)
     peak = int(np.argmax(value_c))
     low = int(np.argmin(value_c[: peak + 1]))
     took_s = max(float(time_s[peak] - time_s[low]), 1.0)
@@ -144,7 +144,7 @@ def _truly_hot(machine: Machine, channel: Channel, medium: Medium, found: Findin
 
 def _too_little(machine: Machine, channel: Channel) -> tuple[str, str] | None:
     """Return why the log is too little to believe a reading by, and what to record; None where it is enough."""
-    time_s, value_c = machine.log.readings(channel)
+    time_s, value_c = machine.readings(channel)
     took_s = float(time_s[-1] - time_s[0])
     if len(time_s) < FEWEST_READINGS or took_s < SHORTEST_S:
         return (

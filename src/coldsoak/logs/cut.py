@@ -22,7 +22,9 @@ def cut_table(table: RawTable, until_s: float, rate_hz: float | None) -> RawTabl
     try:
         return _cut(table, until_s, rate_hz)
     except LogError as problem:
-        find_time(_first(table, len(table.columns[0].values)), rate_hz)  # the whole log may have no clock either
+        find_time(
+            _first(table, len(table.columns[0].values)), rate_hz
+        )  # the whole log may have no clock either
         raise LogError(
             f"The first {until_s:g} s of {table.file} are too short to tell its clock: give a later time."
         ) from problem

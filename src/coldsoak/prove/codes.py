@@ -20,6 +20,16 @@ def _table() -> dict[str, Any]:
     return tomllib.loads(files("coldsoak.prove").joinpath("monitors.toml").read_text("utf-8"))
 
 
+def monitor_names() -> tuple[str, ...]:
+    """Return the names of the standard monitors, those of every ignition once.
+
+    >>> monitor_names()[:3]
+    ('misfire', 'fuel system', 'components')
+    """
+    names = [*_table()["common"], *_table()["spark"], *_table()["compression"]]
+    return tuple(dict.fromkeys(name for name in names if name))
+
+
 def parse_codes(text: str | None) -> tuple[str, ...] | None:
     """Return the codes in a text, () where it says there are none, None where nothing was said.
 

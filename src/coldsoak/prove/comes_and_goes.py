@@ -14,10 +14,10 @@ from coldsoak.prove.driven import counts, driven, like_before, timeline
 from coldsoak.prove.evidence import evidence
 from coldsoak.prove.exposure import Exposure, observe
 from coldsoak.prove.proof import Codes, Point, Possible, Proof, Trouble, Verdict
-from coldsoak.prove.say import Said, say
+from coldsoak.prove.say import Said, doubtful, say
 from coldsoak.prove.seen import OWN, Band, Seen, Spell
-from coldsoak.prove.sides import Found, Side, readings, side_of
-from coldsoak.prove.spells import bursts_p, split_where_well
+from coldsoak.prove.sides import Apart, Side, readings, side_of
+from coldsoak.prove.spells import bursts_p
 from coldsoak.prove.standing import Standing, check_standing
 from coldsoak.prove.troubles import new_troubles, same_kind
 from coldsoak.prove.words import medium, road_test, where
@@ -29,12 +29,12 @@ SHOWN_CONDITIONS = 6
 def comes_and_goes(
     before: Sequence[Seen],
     after: Sequence[Seen],
-    found: tuple[Found, Found],
+    found: Apart,
     assume: Assumptions,
     codes: Codes,
 ) -> Proof:
     """Return the proof of a fault of which the logs before show episodes; `found` are the spells of both sides."""
-    spells, all_after = found
+    spells, all_after = found.before, found.after
     quantity = before[0].quantity
     label = medium(quantity)
     kinds = frozenset(spell.kind for one in spells for spell in one)
@@ -58,9 +58,9 @@ def comes_and_goes(
     )
     verdict: Verdict
     more_s: float | None
-    if count or codes.back:
+    if count or codes.back or standing.back:
         verdict, more_s = "back", None
-        chance = 1.0 if codes.back else chance
+        chance = 1.0 if codes.back else max(chance, assume.prior)
     elif chance <= assume.limit and not held and not short_s:
         verdict, more_s = "proven", None
     else:
@@ -70,7 +70,21 @@ def comes_and_goes(
         driven(after, usable, second.events, bands, unlike_s),
     )
     warm_s = _warm_up_s(first.exposure, bands)
-    said = say(Said(verdict, count, sides, bands, chance, more_s, codes, held, after, bool(troubles)))
+    said = say(
+        Said(
+            verdict,
+            count,
+            sides,
+            bands,
+            chance,
+            more_s,
+            codes,
+            held,
+            after,
+            bool(troubles),
+            standing if standing.back else None,
+        )
+    )
     return Proof(
         verdict=verdict,
         episodes_before=first.exposure.events,
@@ -111,7 +125,7 @@ def comes_and_goes(
             assume,
             model,
             unlike_s,
-            sum(len(one) for side in found for one in side),
+            found.left_out,
         ),
         road_test=road_test(bands, more_s, warm_s) if verdict == "not_proven" else (),
         cautions=(*lines(CAUTIONS[:1] if verdict == "proven" else CAUTIONS), closing()),
@@ -201,12 +215,11 @@ def _notes(
     assume: Assumptions,
     model: Model,
     unlike_s: float,
-    kept: int,
+    left_out: int,
 ) -> tuple[str, ...]:
     found = sum(len(s.spells) for s in before)
     notes = []
-    lone = sum(len(split_where_well(s.log, s.channel, s.spells)) for s in (*before, *after)) - kept
-    if lone:
+    if left_out:
         notes.append(
             "Single readings at a raw zero, with all well around them, are left out: a lost message reads so, and the "
             "fault looks otherwise. Log a second channel of the same control unit to tell them apart."
@@ -222,13 +235,9 @@ def _notes(
         )
     if unlike_s > 60.0:
         notes.append(
-            f"{unlike_s / 60:.0f} min after the repair count for nothing: it was never driven like that before."
+            f"{unlike_s / 60:.0f} min of the drive after the repair count for nothing: it was never driven like that before."
         )
-    notes += [
-        f"{one.file}: {one.sentence} {one.next_test}"
-        for one in after
-        if one.settled and not one.spells and not one.doubted and one.next_test
-    ]
+    notes += [f"{one.file}: {one.sentence} {one.next_test}" for one in after if doubtful(one)]
     floor = 1.0 - sum(
         c.weight for c, gain in zip(model.conditions, model.gain, strict=True) if gain > 2 * assume.outside
     )

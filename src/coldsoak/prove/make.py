@@ -4,8 +4,9 @@ from collections.abc import Sequence
 
 from coldsoak.prove.assumptions import Assumptions
 from coldsoak.prove.comes_and_goes import comes_and_goes
+from coldsoak.prove.excursions import ways_that_are_sure, without_rebounds
 from coldsoak.prove.proof import Codes, Proof
-from coldsoak.prove.seen import Seen
+from coldsoak.prove.seen import Seen, Spell
 from coldsoak.prove.sides import check_logs, told_apart
 from coldsoak.prove.spells import split_where_well
 from coldsoak.prove.without_episodes import without_episodes
@@ -20,7 +21,14 @@ def prove(
     """
     check_logs(before, after)
     read = codes or Codes()
-    found = [[split_where_well(s.log, s.channel, s.spells) for s in side] for side in (before, after)]
+    found = [[_spells(seen) for seen in side] for side in (before, after)]
     if any(found[0]):
         return comes_and_goes(before, after, told_apart(before, after, *found), assume, read)
     return without_episodes(before, after, assume, read)
+
+
+def _spells(seen: Seen) -> tuple[Spell, ...]:
+    """Return what judge found, without ways back, cut where the reading was well, with the ways that are sure."""
+    risen = without_rebounds(seen.log, seen.channel, seen.spells)
+    cut = split_where_well(seen.log, seen.channel, risen)
+    return ways_that_are_sure(seen.log, seen.channel, cut)

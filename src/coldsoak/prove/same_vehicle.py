@@ -7,6 +7,7 @@ import numpy as np
 
 from coldsoak.errors import InputError
 from coldsoak.logs.log import Floats, Log
+from coldsoak.prove.words import times
 
 FEWEST_SHARED = 0.5
 STEP_RATIO = 1.7
@@ -46,7 +47,7 @@ def _names(before: Log, after: Log) -> str | None:
     if len(shared) >= FEWEST_SHARED * min(len(names[0]), len(names[1])):
         return None
     there, here = (", ".join(sorted(own - shared)[:SHOWN]) for own in names)
-    return f"they share {len(shared)} channel names ({there} there, {here} here)"
+    return f"they share {times(len(shared), 'channel name')} ({there} there, {here} here)"
 
 
 def plain_name(name: str) -> str:

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from coldsoak.prove.proof import Codes, Driven, Verdict
 from coldsoak.prove.seen import Band, Seen
 from coldsoak.prove.standing import Standing
-from coldsoak.prove.words import clock, longer, percent, span, times, where
+from coldsoak.prove.words import clock, driving, longer, percent, span, times, where
 
 NEVER_S = 10.0
+FEW, MUCH = 1.0, 2.0
 AGAIN = "then run prove again with the new log as --also-after."
 
 
@@ -52,23 +53,32 @@ def say(said: Said) -> tuple[str, str]:
     return f"Not proven: {drive}. So far {_so_far(said)}.{held}", f"{drive[0].upper()}{drive[1:]}, {AGAIN}"
 
 
+def doubtful(seen: Seen) -> bool:
+    """Whether a log shows no episode, but something that it cannot settle either."""
+    return seen.settled and not seen.spells and not seen.doubted and seen.next_test is not None
+
+
 def _hand_over(said: Said) -> str:
     if said.troubles or said.codes.new:
         return "The old fault is gone; look into what is new before handing it over."
+    if any(doubtful(seen) for seen in said.after):
+        return "The old fault is gone; settle what the notes leave open before handing it over."
     return "Hand it over; keep both logs with the job."
 
 
 def _with(bands: Sequence[Band]) -> str:
-    return f" with {where(bands)}" if bands else ", as it was driven when it failed"
+    return f" {driving(bands)}" if bands else ", as it was driven when it failed"
 
 
 def _so_far(said: Said) -> str:
     first, second = said.sides
     there = f" where it used to fail ({where(said.bands)})" if said.bands else " of driving like before"
     chance = f"chance that it is still there {percent(said.chance)}"
+    expected = first.episodes_there / max(first.exposure_s, 1.0) * second.exposure_s
+    if said.bands and expected < FEW and second.exposure_s + second.elsewhere_s > MUCH * second.exposure_s:
+        chance = f"over all it may depend on, {chance}"
     if second.exposure_s < NEVER_S:
         return f"the drive after the repair never was{there}; {chance}"
-    expected = first.episodes_there / max(first.exposure_s, 1.0) * second.exposure_s
     many = f"{expected:.0f}" if expected >= 2.95 else f"{expected:.1f}"
     return f"{times(said.count)} in {span(second.exposure_s)}{there}; at the old rate you would have seen {many}: {chance}"
 

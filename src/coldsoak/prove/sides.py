@@ -6,21 +6,37 @@ from dataclasses import dataclass
 from coldsoak.errors import InputError
 from coldsoak.prove.exposure import Exposure, joined, observe
 from coldsoak.prove.seen import Seen, Spell
-from coldsoak.prove.spells import together, without_lone_zeros
+from coldsoak.prove.spells import raw_zeros, together, without_lone_zeros
 
 Found = list[tuple[Spell, ...]]
 
 
-def told_apart(
-    before: Sequence[Seen], after: Sequence[Seen], first: Found, second: Found
-) -> tuple[Found, Found]:
-    """Return the spells of both sides without single readings that a lost message explains, where others are the fault."""
+@dataclass(frozen=True, eq=False)
+class Apart:
+    """The spells of both sides, and how many single readings at a raw zero were left out of them."""
+
+    before: Found
+    after: Found
+    left_out: int = 0
+
+
+def told_apart(before: Sequence[Seen], after: Sequence[Seen], first: Found, second: Found) -> Apart:
+    """Return the spells of both sides without single readings that a lost message explains, where others are the fault.
+
+    Where the fault itself reads at that raw zero, as an open circuit may, nothing tells them apart, and they stay.
+    """
     kept = [without_lone_zeros(s.log, s.channel, spells) for s, spells in zip(before, first, strict=True)]
     if not any(kept):
-        return first, second
-    return kept, [
-        without_lone_zeros(s.log, s.channel, spells) for s, spells in zip(after, second, strict=True)
+        return Apart(first, second)
+    own: frozenset[float] = frozenset()
+    for seen, spells in zip(before, kept, strict=True):
+        own |= raw_zeros(seen.log, seen.channel, spells)
+    sides = [
+        [without_lone_zeros(s.log, s.channel, spells, own) for s, spells in zip(side, found, strict=True)]
+        for side, found in ((before, first), (after, second))
     ]
+    left_out = sum(len(one) for one in (*first, *second)) - sum(len(one) for side in sides for one in side)
+    return Apart(sides[0], sides[1], left_out)
 
 
 def check_logs(before: Sequence[Seen], after: Sequence[Seen]) -> None:
@@ -36,7 +52,11 @@ def check_logs(before: Sequence[Seen], after: Sequence[Seen]) -> None:
     refresh_s = max((s.log.channel(s.channel).refresh_s or 0.0 for s in before), default=0.0)
     for one in after:
         time_s, _ = one.log.readings(one.log.channel(one.channel))
-        lasted_s = float(time_s[-1] - time_s[0]) if len(time_s) else 0.0
+        if not len(time_s):
+            raise InputError(
+                f"{one.file} holds no reading of {one.channel!r}: record again with this channel on."
+            )
+        lasted_s = float(time_s[-1] - time_s[0])
         if len(time_s) < 2 or lasted_s < refresh_s:
             least = f" (every {refresh_s:.3g} s before the repair)" if refresh_s else ""
             raise InputError(

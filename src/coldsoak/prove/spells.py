@@ -116,24 +116,38 @@ def bursts_p(at_s: Sequence[float], total_s: float) -> float:
     return float((1 + np.count_nonzero(uneven)) / (DRAWS + 1))
 
 
-def without_lone_zeros(log: Log, channel: str, spells: Sequence[Spell]) -> tuple[Spell, ...]:
+def without_lone_zeros(
+    log: Log, channel: str, spells: Sequence[Spell], own: frozenset[float] = frozenset()
+) -> tuple[Spell, ...]:
     """Return the spells but for those that are one single reading at a raw zero, with all well around it.
 
     A lost message reads so (0 °C, or -40 °C where the scale begins there). Where the fault is known to look otherwise,
-    such a reading says nothing of it.
+    such a reading says nothing of it; `own` are the raw zeros at which the fault itself reads.
     """
     time_s, value_c = log.readings(log.channel(channel))
+    zeros = tuple(zero for zero in RAW_ZEROS_C if zero not in own)
     kept: list[Spell] = []
     for event in together(spells, NEAR_S):
         inside = [s for s in spells if event.start_s <= s.start_s <= event.end_s]
-        if any(spell.kind == "frozen" for spell in inside) or not _is_lone_zero(time_s, value_c, event):
+        if any(spell.kind == "frozen" for spell in inside) or not _is_lone(zeros, time_s, value_c, event):
             kept += inside
     return tuple(kept)
 
 
-def _is_lone_zero(time_s: Floats, value_c: Floats, event: Spell) -> bool:
+def raw_zeros(log: Log, channel: str, spells: Sequence[Spell]) -> frozenset[float]:
+    """Return the raw zeros at which the channel reads inside the spells."""
+    time_s, value_c = log.readings(log.channel(channel))
+    return frozenset(
+        zero
+        for spell in spells
+        for zero in RAW_ZEROS_C
+        if np.any(np.abs(value_c[(time_s >= spell.start_s) & (time_s <= spell.end_s)] - zero) < ZERO_K)
+    )
+
+
+def _is_lone(zeros: Sequence[float], time_s: Floats, value_c: Floats, event: Spell) -> bool:
     first = max(int(np.searchsorted(time_s, event.start_s)) - 1, 0)
     last = int(np.searchsorted(time_s, event.end_s, side="right"))
     value = value_c[first : last + 1]
-    zero = np.any(np.abs(value[:, None] - np.array(RAW_ZEROS_C)) < ZERO_K, axis=1)
-    return bool(np.count_nonzero(zero) <= 1 and len(value[~zero]) and np.ptp(value[~zero]) <= WELL_K)
+    zero = np.any(np.abs(value[:, None] - np.array(zeros)) < ZERO_K, axis=1)
+    return bool(np.count_nonzero(zero) == 1 and len(value[~zero]) and np.ptp(value[~zero]) <= WELL_K)

@@ -96,13 +96,38 @@ def where(bands: Sequence[Band]) -> str:
     return ", ".join(_said(band) for band in bands)
 
 
+def driving(bands: Sequence[Band]) -> str:
+    """Return conditions as they end "drive 18 min more", '' for none.
+
+    >>> driving([Band(quantity="own_temp", label="fluid", low=70, high=None, unit="degC"),
+    ...          Band(quantity="vehicle_speed", label="vehicle speed", low=5, high=None, unit="km/h")])
+    'with fluid above 70 °C, while moving'
+    >>> driving([Band(quantity="gear", label="gear", low=4, high=None, unit="1")])
+    'in gear 4 or higher'
+    """
+    held, rest = [], []
+    for band in bands:
+        if is_moving(band):
+            rest.append("while moving")
+        elif is_standing(band) or band.quantity in ("gear", TIME):
+            rest.append(_said(band))
+        else:
+            held.append(str(band))
+    return ", ".join([f"with {' and '.join(held)}", *rest] if held else rest)
+
+
 def _said(band: Band) -> str:
-    return "moving" if is_moving(band) else str(band)
+    return "moving" if is_moving(band) else "standing still" if is_standing(band) else str(band)
 
 
 def is_moving(band: Band) -> bool:
     """Whether a band says no more than that the vehicle moves."""
     return band.quantity == "vehicle_speed" and band.high is None and band.low is not None and band.low <= 10
+
+
+def is_standing(band: Band) -> bool:
+    """Whether a band says that the vehicle stands."""
+    return band.quantity == "vehicle_speed" and band.low is None and band.high is not None and band.high < 1
 
 
 def road_test(bands: Sequence[Band], more_s: float | None, warm_s: float | None) -> tuple[str, ...]:
@@ -130,6 +155,8 @@ def _step(band: Band, warm_s: float | None) -> str:
         return _temperature(band, warm_s)
     if is_moving(band):
         return "Keep moving: standing does not count."
+    if is_standing(band):
+        return "Let it stand with the engine running: moving does not count."
     if band.quantity == "engine_load" and band.high is None:
         return f"Pull: {band}, uphill or with a load."
     return STEPS.get(band.quantity, "Drive with the {}.").format(band)

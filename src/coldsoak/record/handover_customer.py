@@ -103,25 +103,25 @@ def what_was_done(of: Press) -> tuple[str, ...]:
                 thermometer=level.thermometer,
             )
         )
+    if record.torque_table:
+        said.append(
+            words.many(
+                "One bolt was tightened with a torque wrench, and the value is on record.",
+                "Bolts and plugs were tightened with a torque wrench {n} times, and every value is on record.",
+                len(record.torque_table),
+            )
+        )
     done = len({one.body.n for one in record.steps if one.body.n is not None})
     if done:
         said.append(
             words.many(
-                "{n} step of the plan was done and written down.",
-                "{n} steps of the plan were done and written down.",
+                "The work took {n} step, with who did it and when on record.",
+                "The work took {n} steps, with who did each of them and when on record.",
                 done,
             )
         )
     elif record.steps and not said:
         said += [clipped(one.body.sentence, LONGEST // 3) for one in record.steps[:MOST_LINES]]
-    if record.torque_table:
-        said.append(
-            words.many(
-                "{n} tightening was written down with its torque and wrench.",
-                "{n} tightenings were written down with their torque and wrench.",
-                len(record.torque_table),
-            )
-        )
     return tuple(said)
 
 

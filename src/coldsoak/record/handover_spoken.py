@@ -5,7 +5,9 @@ import re
 from coldsoak.record.handover_measures import Measures
 
 _CELSIUS = re.compile(
-    r"(?:\b(up|down|by) )?(?<![\w.])(-?\d+(?:\.\d+)?)(?: ?(to|and|\.\.) ?(-?\d+(?:\.\d+)?))? ?°C(?![\w/])"
+    r"(?:\b(up|down|by|went|leaves?|less than|within|(?:within |beyond )?the) )?"  # before a difference
+    r"(?<![\w.])\+?(-?\d+(?:\.\d+)?)(?: ?(to|and|\.\.) ?(-?\d+(?:\.\d+)?))? ?°C(?![\w/])"
+    r"(?=( (?:low|high|off|of it|is the most|(?:below|above) (?:the|all))\b)?)"  # after one
 )
 _NEWTON_METRE = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) ?N·m(?![\w/])")
 _LITRE = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) ?L(?![\w/])")
@@ -14,11 +16,13 @@ _LITRE = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) ?L(?![\w/])")
 def spoken(measures: Measures, sentence: str) -> str:
     """Return a recorded sentence; in US units with those beside the SI ones that stand in it.
 
-    After "up", "down" and "by" stands a difference. A sentence that has a US unit already stays as it is in that kind.
+    A difference is told by the words around it, as in "up 20 °C" and "8 °C below all others". A sentence that has a US unit already stays as it is in that kind.
 
     >>> from coldsoak.record.handover_words import Words
     >>> spoken(Measures(Words(), "us"), "It jumped down 50 °C at 80 °C; 12 N·m.")
     'It jumped down 50 °C (90 °F) at 80 °C (176 °F); 12 N·m (106 lbf·in).'
+    >>> spoken(Measures(Words(), "us"), "Begins at 10 °C, 15 °C below the coldest.")
+    'Begins at 10 °C (50 °F), 15 °C (27 °F) below the coldest.'
     >>> spoken(Measures(Words(), "si"), "It sat at 80 °C.")
     'It sat at 80 °C.'
     """
@@ -44,8 +48,8 @@ def capital(sentence: str) -> str:
 
 
 def _beside_celsius(measures: Measures, hit: re.Match[str]) -> str:
-    way, first, between, second = hit.groups()
-    show = measures.difference if way else measures.temperature
+    way, first, between, second, kept = hit.groups()
+    show = measures.difference if way or kept else measures.temperature
     if second is None:
         return f"{hit[0]} ({show(float(first))})"
     joint = between if between == ".." else f" {between} "

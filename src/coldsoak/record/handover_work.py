@@ -8,7 +8,7 @@ from coldsoak.record.handover_frame import Press
 from coldsoak.record.handover_read import entries, number, text
 from coldsoak.record.handover_spoken import spoken
 from coldsoak.record.handover_words import mark
-from coldsoak.record.tables import TorqueRow
+from coldsoak.record.tables import TorqueRow, TrayRow
 
 FAR_OFF = 0.15  # of the target: wider than any wrench, narrow enough for a wrong unit; our rule
 WAYS = {
@@ -64,7 +64,7 @@ def steps_section(of: Press) -> Section | None:
 
 def tray_section(of: Press) -> Section | None:
     """Return the ledger of everything that came off: is all back, once?"""
-    words, rows = of.words, of.record.on_tray
+    words, rows = of.words, plain_rows(of.record.on_tray)
     say = words.say
     if not rows:
         return None
@@ -103,6 +103,14 @@ def tray_section(of: Press) -> Section | None:
         for row in rows
     )
     return Section(say("Tray"), (verdict, Table(columns, shown)))
+
+
+def plain_rows(rows: Sequence[TrayRow]) -> tuple[TrayRow, ...]:
+    """Return the rows of the tray, without the thread of a plug that has the name and the counts of the plug itself."""
+    kept: dict[TrayRow, TrayRow] = {}
+    for row in rows:
+        kept.setdefault(row.model_copy(update={"item": ""}) if row.off == 1 else row, row)
+    return tuple(kept.values())
 
 
 def torque_section(of: Press) -> Section | None:

@@ -139,7 +139,7 @@ def _supplies(labour: Decimal, prices: PriceList) -> list[LineOfMoney]:
         amount = min(amount, rounded(most, prices.currency))
     if not amount:
         return []
-    limit = f", at most {rounded(most, prices.currency)}" if most is not None else ""
+    limit = f", at most {rounded(most, prices.currency)} {prices.currency}" if most is not None else ""
     text = f"Shop supplies, {percent:f} % of labour{limit}"
     return [LineOfMoney(kind="supplies", text=text, percent=percent, base=labour, amount=amount)]
 

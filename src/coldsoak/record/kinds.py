@@ -4,7 +4,7 @@ import re
 from decimal import Decimal, InvalidOperation
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, JsonValue, PlainSerializer
+from pydantic import BeforeValidator, Field, JsonValue, PlainSerializer, WithJsonSchema
 
 from coldsoak.value import Value
 
@@ -34,7 +34,12 @@ def _exact(data: Any) -> Any:
 
 
 # Exact inside and a text of digits in JSON, never a floating-point number.
-Amount = Annotated[Decimal, BeforeValidator(_exact), PlainSerializer(lambda one: f"{one:f}", return_type=str)]
+Amount = Annotated[
+    Decimal,
+    BeforeValidator(_exact),
+    PlainSerializer(lambda one: f"{one:f}", return_type=str),
+    WithJsonSchema({"type": "string", "pattern": r"^-?[0-9]{1,15}(\.[0-9]{1,9})?$"}),
+]
 
 
 class Input(Value):

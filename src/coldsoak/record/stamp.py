@@ -2,6 +2,7 @@
 
 import datetime as dt
 import re
+from functools import lru_cache
 from typing import Annotated
 
 from pydantic import AfterValidator
@@ -14,6 +15,9 @@ _FORM = re.compile(
 _SAID = "write it as in 2027-03-31T14:05:00+02:00, with the offset from UTC."
 
 
+@lru_cache(
+    maxsize=16_384
+)  # each time of a record is read when it comes in, when it is folded, and when it is shown
 def moment(text: str) -> dt.datetime:
     """Return the point in time that `text` means, in UTC.
 

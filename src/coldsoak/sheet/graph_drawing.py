@@ -1,7 +1,7 @@
 """The hold-down graph as a drawing: what comes off first stands left, arrows lead to what it frees."""
 
 from coldsoak.sheet.component import ASIDE, Component
-from coldsoak.sheet.graph import HoldDown, hold_down
+from coldsoak.sheet.graph import hold_down
 from coldsoak.sheet.svg import Drawing, clipped
 from coldsoak.sheet.unit import UnitSheet
 
@@ -15,9 +15,8 @@ Link = tuple[str, str, str]  # from, to, how: "", "or", "frees"
 
 def graph_drawing(sheet: UnitSheet) -> str:
     """Return the hold-down graph of a sheet as SVG."""
-    graph = hold_down(sheet.components, sheet.fasteners, sheet.aids, sheet.fluid)
-    links = _links(graph, sheet)
-    columns = _columns(list(sheet.components), links)
+    links = links_of(sheet)
+    columns = columns_of(list(sheet.components), links)
     rows = max(len(column) for column in columns)
     width = 2 * MARGIN + len(columns) * WIDE + (len(columns) - 1) * GAP_X
     height = HEADER + rows * (TALL + GAP_Y) + FOOTER
@@ -37,8 +36,9 @@ def graph_drawing(sheet: UnitSheet) -> str:
     return drawing.text()
 
 
-def _links(graph: HoldDown, sheet: UnitSheet) -> list[Link]:
+def links_of(sheet: UnitSheet) -> list[Link]:
     """Return the arrows between parts."""
+    graph = hold_down(sheet.components, sheet.fasteners, sheet.aids, sheet.fluid)
     links: dict[tuple[str, str], str] = {}
     for key in sheet.components:
         for way in (key, key + ASIDE):
@@ -74,7 +74,7 @@ def _without_detours(links: list[Link]) -> list[Link]:
     return [(a, b, how) for a, b, how in links if how or b not in far[a]]
 
 
-def _columns(keys: list[str], links: list[Link]) -> list[list[str]]:
+def columns_of(keys: list[str], links: list[Link]) -> list[list[str]]:
     """Return the parts in columns by their depth, each column ordered to keep arrows short."""
     depth = dict.fromkeys(keys, 0)
     for _ in keys:

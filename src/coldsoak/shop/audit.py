@@ -8,6 +8,7 @@ from sqlalchemy import Connection
 
 from coldsoak.shop.clock import Clock, microseconds, time_of
 from coldsoak.shop.database import Database
+from coldsoak.shop.names import LARGEST_NUMBER
 from coldsoak.shop.tables import audit
 
 LONGEST = 1000
@@ -50,7 +51,7 @@ class Audit:
         """Return the last deeds, newest first; `before` is the id of the last one already seen."""
         wanted = sa.select(audit).order_by(audit.c.id.desc()).limit(min(max(limit, 1), 500))
         if before is not None:
-            wanted = wanted.where(audit.c.id < before)
+            wanted = wanted.where(audit.c.id < min(max(before, 0), LARGEST_NUMBER))
         with self._database.read() as connection:
             rows = connection.execute(wanted).all()
         return [Deed(row.id, time_of(row.at_us), row.by, row.action, row.what) for row in rows]

@@ -9,6 +9,7 @@ import sqlite3
 import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, func, select
@@ -35,6 +36,7 @@ class Database:
         self.is_file = where.file is not None
         if where.file is not None:
             _make_private_file(where)
+            self._identity = _identity(where.file)
             self._reader = _sqlite(where, pool_size=READERS, read_only=True)
             self._writer = _sqlite(where, pool_size=1, read_only=False)
         else:
@@ -51,6 +53,12 @@ class Database:
     @contextmanager
     def write(self) -> Iterator[Connection]:
         """A transaction that is on the disk when the block is left, or not there at all."""
+        file = self.place.file
+        if file is not None and _identity(file) != self._identity:
+            raise StoreError(  # what is written to a file that has lost its name is gone with this program
+                f"{file} was taken away or exchanged while the program uses it: stop the program, bring the file back, "
+                "then start it again; nothing was noted."
+            )
         with said_plainly(self.place.name), self._writer.begin() as connection:
             yield connection
 
@@ -139,6 +147,15 @@ def _make_private_file(where: Place) -> None:
                 raise StoreError(
                     f"{where.name} could not be made ({error.strerror}): free space, or name another folder with --data."
                 ) from None
+
+
+def _identity(file: Path) -> tuple[int, int] | None:
+    """Return what tells one file from another under the same name."""
+    try:
+        found = file.stat()
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
 
 
 def _pragma(connection: sqlite3.Connection, name: str) -> int:

@@ -8,14 +8,16 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy import ColumnElement, Connection
 
-from coldsoak.errors import InputError, NotThereError
+from coldsoak.errors import InputError
 from coldsoak.shop.clock import time_of
 from coldsoak.shop.database import Database
+from coldsoak.shop.keep import known_number, no_job
 from coldsoak.shop.summary import Stage, Summary, Waits
 from coldsoak.shop.tables import job
 from coldsoak.shop.words import terms
 
 LARGEST_PAGE = 200
+_PLACE = re.compile(r"(\d{1,18})-(\d{1,9})", re.ASCII)
 
 
 @dataclass(frozen=True)
@@ -47,9 +49,11 @@ class JobList:
     def line(self, job_id: int) -> JobLine:
         """Return the line of one job."""
         with self._database.read() as connection:
-            row = connection.execute(sa.select(*_COLUMNS).where(job.c.id == job_id)).one_or_none()
+            row = connection.execute(
+                sa.select(*_COLUMNS).where(job.c.id == known_number(job_id))
+            ).one_or_none()
         if row is None:
-            raise NotThereError(f"there is no job {job_id} in this shop: look it up in the list of jobs.")
+            raise no_job(job_id)
         return _line(row)
 
     def page(
@@ -109,9 +113,10 @@ def _found(connection: Connection, sought: list[str]) -> ColumnElement[bool]:
 
 
 def _place(after: str) -> "sa.Tuple":
-    changed, _, number = after.partition("-")
-    if not re.fullmatch(r"\d{1,18}-\d{1,18}", after, re.ASCII):
+    place = _PLACE.fullmatch(after)
+    if place is None:
         raise InputError(f"'{after[:40]}' is no place in the list of jobs: begin at the top.")
+    changed, number = place.groups()
     return sa.tuple_(sa.literal(int(changed), sa.BigInteger), sa.literal(int(number), sa.BigInteger))
 
 

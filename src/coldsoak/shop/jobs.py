@@ -18,6 +18,7 @@ from sqlalchemy.exc import IntegrityError
 
 from coldsoak.errors import ConflictError, InputError, NotThereError, StoreError
 from coldsoak.record.events import Body, Event, LogKept, Opened, Photo, Signed, Undone, body_from
+from coldsoak.record.events import kinds as all_kinds
 from coldsoak.record.header import Header
 from coldsoak.record.job_record import JobRecord
 from coldsoak.record.stamp import moment
@@ -27,7 +28,9 @@ from coldsoak.shop.changes import Changes
 from coldsoak.shop.clock import Clock, microseconds
 from coldsoak.shop.database import Database
 from coldsoak.shop.entry import Entry, Noted, chained, mentioned
-from coldsoak.shop.keep import Head, keep_events, lock_job, make_job, read_events
+from coldsoak.shop.keep import Head, keep_events, known_number, lock_job, make_job, no_job, read_events
+from coldsoak.shop.names import LARGEST_NUMBER
+from coldsoak.shop.recent import Recent
 from coldsoak.shop.summary import Summary
 from coldsoak.shop.tables import blob, event, job
 from coldsoak.shop.together import Together
@@ -35,6 +38,7 @@ from coldsoak.shop.together import Together
 LATEST_AHEAD = dt.timedelta(days=1)
 """How far a device's clock may be ahead of the shop's machine before its entries are refused."""
 MOST_AT_ONCE = 500
+LONGEST_SAID = 500
 _KNOWN = sa.select(event).where(event.c.id.in_(sa.bindparam("ids", expanding=True)))
 
 
@@ -55,6 +59,7 @@ class Jobs:
         self._together = Together(database)
         self._changes = changes
         self._clock = clock
+        self._recent = Recent()
 
     def open(self, draft: Draft, *, by: str, header: Header | None = None) -> Noted:
         """Open a job with its first event, of the kind `opened`; the same id again returns the same job."""
@@ -131,8 +136,12 @@ class Jobs:
         """Return the job as it stands, folded for page and paper."""
         with self._database.read() as connection:
             header, head = _head(connection, job_id)
-            events = read_events(connection, job_id)
-        return JobRecord.from_events(events, header, head)
+
+            def read(count: int, hashed: str) -> tuple[list[Event], bool]:
+                goes_on = count > 0 and _hash_at(connection, job_id, count) == hashed
+                return read_events(connection, job_id, count if goes_on else 0), goes_on
+
+            return self._recent.fold(job_id, header, head, read)
 
     def header(self, job_id: int) -> Header:
         """Return the first line of the job's record."""
@@ -141,8 +150,12 @@ class Jobs:
 
     def with_opening_event(self, id: UUID | str) -> int | None:  # noqa: A002
         """Return the job that this event opened, if it is in this shop."""
+        try:
+            key = str(UUID(str(id)))
+        except ValueError:
+            return None
         with self._database.read() as connection:
-            return connection.execute(sa.select(job.c.id).where(job.c.key == str(id))).scalar()
+            return connection.execute(sa.select(job.c.id).where(job.c.key == key)).scalar()
 
     def noted(self, id: UUID | str) -> Noted | None:  # noqa: A002
         """Return the acknowledgement of an entry that is there already, None where there is none with this id."""
@@ -227,7 +240,9 @@ class Jobs:
 
 def entries_of(connection: Connection, job_id: int, since: int = 0, limit: int | None = None) -> list[Entry]:
     """Return entries of a job in order, with their hashes."""
-    wanted = sa.select(event.c.canonical, event.c.hash).where(event.c.job_id == job_id, event.c.seq > since)
+    since = min(max(since, 0), LARGEST_NUMBER)
+    here = event.c.job_id == known_number(job_id)
+    wanted = sa.select(event.c.canonical, event.c.hash).where(here, event.c.seq > since)
     rows = connection.execute(wanted.order_by(event.c.seq).limit(limit)).all()
     if not rows:
         _head(connection, job_id)
@@ -239,15 +254,25 @@ def plainly(error: ValidationError) -> str:
     first, *more = error.errors()
     place = ".".join(str(part) for part in first["loc"] if part != "body")
     said = str(first["msg"]).removeprefix("Value error, ").rstrip(".")
+    if first["type"].startswith("union_tag"):
+        said = f"it has no kind that there is; there are {', '.join(all_kinds())}"
+    said = said if len(said) <= LONGEST_SAID else f"{said[:LONGEST_SAID]} …"
     rest = f" and {len(more)} more" if more else ""
     return f"this entry cannot be noted: {place or 'the entry'}: {said}{rest}."
 
 
 def _head(connection: Connection, job_id: int) -> tuple[Header, str]:
-    row = connection.execute(sa.select(job.c.header, job.c.last_hash).where(job.c.id == job_id)).one_or_none()
+    here = job.c.id == known_number(job_id)
+    row = connection.execute(sa.select(job.c.header, job.c.last_hash).where(here)).one_or_none()
     if row is None:
-        raise NotThereError(f"there is no job {job_id} in this shop: look it up in the list of jobs.")
+        raise no_job(job_id)
     return Header.model_validate_json(row.header), row.last_hash.hex()
+
+
+def _hash_at(connection: Connection, job_id: int, seq: int) -> str | None:
+    wanted = sa.select(event.c.hash).where(event.c.job_id == job_id, event.c.seq == seq)
+    found = connection.execute(wanted).scalar()
+    return None if found is None else found.hex()
 
 
 def _check(connection: Connection, one: Event, count: int, head: str) -> None:

@@ -10,6 +10,7 @@ from coldsoak.errors import NotThereError, StoreError
 from coldsoak.record.events import Event, Undone
 from coldsoak.record.header import Header
 from coldsoak.shop.entry import Entry, mentioned
+from coldsoak.shop.names import is_number
 from coldsoak.shop.summary import Summary, summary_of
 from coldsoak.shop.tables import attachment, event, job, job_search
 from coldsoak.shop.words import added
@@ -35,11 +36,23 @@ class Head:
     summary: Summary
 
 
+def no_job(job_id: int) -> NotThereError:
+    """What to say of a job that is not here."""
+    return NotThereError(f"there is no job {job_id} in this shop: look it up in the list of jobs.")
+
+
+def known_number(job_id: int) -> int:
+    """Return the number of a job, unless no job can have it."""
+    if not is_number(job_id):
+        raise no_job(job_id)
+    return job_id
+
+
 def lock_job(connection: Connection, job_id: int) -> Head:
     """Take the job for this transaction alone and hold its head against its last event."""
-    found = connection.execute(_HEAD, {"the_job": job_id}).one_or_none()
+    found = connection.execute(_HEAD, {"the_job": known_number(job_id)}).one_or_none()
     if found is None:
-        raise NotThereError(f"there is no job {job_id} in this shop: look it up in the list of jobs.")
+        raise no_job(job_id)
     last = connection.execute(_LAST, {"the_job": job_id}).one_or_none()
     if last is None or (last.seq, last.hash) != (found.last_seq, found.last_hash):
         raise StoreError(
@@ -92,11 +105,10 @@ def keep_events(connection: Connection, before: Summary, entries: Sequence[Entry
     _keep_words(connection, job_id, new)
 
 
-def read_events(connection: Connection, job_id: int) -> list[Event]:
-    """Return every event of a job in order."""
-    rows = connection.execute(
-        sa.select(event.c.canonical).where(event.c.job_id == job_id).order_by(event.c.seq)
-    )
+def read_events(connection: Connection, job_id: int, since: int = 0) -> list[Event]:
+    """Return the events of a job after number `since` in order, every one of them when not said."""
+    here = event.c.job_id == job_id, event.c.seq > since
+    rows = connection.execute(sa.select(event.c.canonical).where(*here).order_by(event.c.seq))
     return [Event.model_validate_json(row.canonical) for row in rows]
 
 

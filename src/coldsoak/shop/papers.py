@@ -16,8 +16,10 @@ from coldsoak.sheet.load import LARGEST_BYTES, parse_crib, parse_prices, parse_s
 from coldsoak.sheet.prices import PriceList
 from coldsoak.sheet.unit import UnitSheet
 from coldsoak.shop.audit import Audit
+from coldsoak.shop.blobs import digest_of
 from coldsoak.shop.clock import Clock, microseconds, time_of
 from coldsoak.shop.database import Database
+from coldsoak.shop.names import is_text
 from coldsoak.shop.tables import paper
 
 Kind = Literal["unit", "crib", "prices"]
@@ -68,14 +70,14 @@ class Papers:
     def newest(self, kind: Kind, name: str = THE_SHOPS) -> Paper:
         """Return the newest version."""
         with self._database.read() as connection:
-            row = _newest(connection, kind, name)
+            row = _newest(connection, kind, name) if is_text(name) else None
         if row is None:
-            raise NotThereError(f"there is no {_called(kind, name)} in this shop: put it in first.")
+            raise NotThereError(f"there is no {_called(kind, name[:80])} in this shop: put it in first.")
         return _paper(row)
 
     def with_hash(self, sha256: str) -> Paper:
         """Return the version with this content, however old."""
-        wanted = sa.select(paper).where(paper.c.sha256 == bytes.fromhex(sha256)).order_by(paper.c.version)
+        wanted = sa.select(paper).where(paper.c.sha256 == digest_of(sha256)).order_by(paper.c.version)
         with self._database.read() as connection:
             row = connection.execute(wanted.limit(1)).one_or_none()
         if row is None:
@@ -143,6 +145,8 @@ def _check(kind: Kind, name: str, text: str) -> None:
         raise InputError(
             f"'{name[:80]}' cannot be the name of a sheet: use small letters, digits and single dashes, as in orrin-r6."
         )
+    if not is_text(text):
+        raise SheetError((f"{name}.yaml:1:1: this is not UTF-8 text: save the file as UTF-8.",))
     if len(text.encode("utf-8")) > LARGEST_BYTES:
         raise SheetError(
             (f"{name}.yaml:1:1: this file is too large for a sheet: keep one unit type in one file.",)

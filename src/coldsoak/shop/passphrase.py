@@ -88,7 +88,8 @@ class Hasher:
 
 
 def _plain(passphrase: str) -> str:
-    return unicodedata.normalize("NFKC", passphrase)
+    whole = passphrase.encode("utf-8", "replace").decode("utf-8")  # halves of a pair of UTF-16 have no bytes
+    return unicodedata.normalize("NFKC", whole)
 
 
 def _is_name(small: str, names: tuple[str, ...]) -> bool:
@@ -98,7 +99,7 @@ def _is_name(small: str, names: tuple[str, ...]) -> bool:
 
 
 def _mark(small: str) -> str:
-    return hashlib.sha256(small.encode("utf-8", "surrogatepass")).hexdigest()[:_DIGITS]
+    return hashlib.sha256(small.encode("utf-8")).hexdigest()[:_DIGITS]
 
 
 @functools.cache

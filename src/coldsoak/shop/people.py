@@ -13,7 +13,7 @@ from coldsoak.errors import AccessError, ConflictError, InputError, NotThereErro
 from coldsoak.shop.audit import Audit
 from coldsoak.shop.clock import Clock, microseconds
 from coldsoak.shop.database import Database
-from coldsoak.shop.names import key_of
+from coldsoak.shop.names import is_number, key_of
 from coldsoak.shop.passphrase import Hasher, refuse_weak
 from coldsoak.shop.tables import person, session
 
@@ -176,7 +176,11 @@ def _check_role(role: str) -> None:
 
 def _row(connection: Connection, person_id: int, *, lock: bool = False) -> "Row[Any]":
     wanted = sa.select(person).where(person.c.id == person_id)
-    row = connection.execute(wanted.with_for_update() if lock else wanted).one_or_none()
+    row = (
+        connection.execute(wanted.with_for_update() if lock else wanted).one_or_none()
+        if is_number(person_id)
+        else None
+    )
     if row is None:
         raise NotThereError(f"there is nobody with the number {person_id} here: look at the list of people.")
     return row

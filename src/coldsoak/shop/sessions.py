@@ -11,6 +11,7 @@ from sqlalchemy import Connection, Row
 
 from coldsoak.errors import AccessError
 from coldsoak.shop.audit import Audit
+from coldsoak.shop.blobs import digest_of
 from coldsoak.shop.clock import Clock, microseconds, time_of
 from coldsoak.shop.database import Database
 from coldsoak.shop.names import key_of
@@ -121,7 +122,7 @@ class Sessions:
         """End one of somebody's sessions, or all of them; return how many ended."""
         condition = session.c.person_id == person_id
         if key is not None:
-            condition &= session.c.token_hash == bytes.fromhex(key)
+            condition &= session.c.token_hash == digest_of(key)
         ended = self._end(condition)
         self._audit.note(by, "sessions ended", f"{ended} of person {person_id}")
         return ended

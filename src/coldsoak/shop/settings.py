@@ -6,6 +6,7 @@ from sqlalchemy import Connection
 from coldsoak.errors import InputError
 from coldsoak.shop.audit import Audit
 from coldsoak.shop.database import Database
+from coldsoak.shop.names import is_text
 from coldsoak.shop.tables import setting
 
 LONGEST = 4000
@@ -34,7 +35,13 @@ class Settings:
 
     def put(self, name: str, value: str, *, by: str) -> None:
         """Make one setting."""
-        if name in _OURS or not name.replace("_", "").isalnum() or len(name) > 64 or len(value) > LONGEST:
+        if (
+            name in _OURS
+            or not name.replace("_", "").isalnum()
+            or len(name) > 64
+            or len(value) > LONGEST
+            or not is_text(value)
+        ):
             raise InputError(
                 f"'{name[:64]}' cannot be set to this: use a short name and up to {LONGEST} characters."
             )

@@ -16,18 +16,24 @@ MOST_POINTS = 4000
 INK, BAND, MARK, EXPECTED = "#1a1a1a", "#2f6f8f", "#a32020", "#8a6d1a"
 
 
-def channel_plot(log: Log, judged: ChannelJudgement) -> figure:
-    """Return the plot of the channel that `judged` speaks of."""
+def channel_plot(log: Log, judged: ChannelJudgement, *, us: bool = False) -> figure:
+    """Return the plot of the channel that `judged` speaks of; `us` for °F."""
     channel = log.channel(judged.name)
     time_s, value_c = log.readings(channel)
-    low, high = (float(value_c.min()), float(value_c.max())) if len(value_c) else (0.0, 100.0)
+    unit = "°F" if us else "°C"
+
+    def shown(temp_c: Floats) -> Floats:
+        return temp_c * 1.8 + 32.0 if us else temp_c
+
+    value = shown(value_c)
+    low, high = (float(value.min()), float(value.max())) if len(value) else (0.0, 100.0)
     room = max(0.1 * (high - low), 2.0)
     plot = figure(
         y_range=Range1d(start=low - room, end=high + room),
         height=320,
         sizing_mode="stretch_width",
         x_axis_label="time [s from the first row]",
-        y_axis_label=f"{judged.title} [°C]",
+        y_axis_label=f"{judged.title} [{unit}]",
         tools="pan,wheel_zoom,box_zoom,reset,save",
         active_drag="box_zoom",
         toolbar_location="above",
@@ -41,18 +47,18 @@ def channel_plot(log: Log, judged: ChannelJudgement) -> figure:
     keep = shown_rows(value_c)
     plot.varea(
         band.time_s[keep],
-        band.low_c[keep],
-        band.high_c[keep],
+        shown(band.low_c[keep]),
+        shown(band.high_c[keep]),
         fill_color=BAND,
         fill_alpha=0.25,
         legend_label="what the machine could reach",
     )
     for expected in expected_bands(log, channel):
-        shown = shown_rows(expected.high_c)
+        rows = shown_rows(expected.high_c)
         plot.varea(
-            expected.time_s[shown],
-            expected.low_c[shown],
-            expected.high_c[shown],
+            expected.time_s[rows],
+            shown(expected.low_c[rows]),
+            shown(expected.high_c[rows]),
             fill_color=EXPECTED,
             fill_alpha=0.2,
             legend_label="what load and speed lead to expect",
@@ -71,9 +77,11 @@ def channel_plot(log: Log, judged: ChannelJudgement) -> figure:
                 name=f"episode {at + 1}",
             )
         )
-    line = plot.line(time_s[keep], value_c[keep], line_color=INK, line_width=1.5, legend_label="reading")
+    line = plot.line(time_s[keep], value[keep], line_color=INK, line_width=1.5, legend_label="reading")
     plot.add_tools(
-        HoverTool(renderers=[line], tooltips=[("time", "@x{0.0} s"), ("reading", "@y{0.0} °C")], mode="vline")
+        HoverTool(
+            renderers=[line], tooltips=[("time", "@x{0.0} s"), ("reading", f"@y{{0.0}} {unit}")], mode="vline"
+        )
     )
     return plot
 

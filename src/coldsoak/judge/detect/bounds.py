@@ -22,7 +22,10 @@ class OutOfBounds:
 def out_of_bounds(value_c: Floats, supply: Supply) -> Iterator[OutOfBounds]:
     """Yield every unbroken run of readings that are hotter or colder than the medium can be."""
     for sign, limit in ((1.0, supply.hottest_c), (-1.0, np.full(len(value_c), supply.coldest_c))):
-        beyond = np.concatenate(([False], sign * value_c > sign * limit, [False]))
+        outside = value_c > limit if sign > 0 else value_c < limit
+        if not outside.any():
+            continue
+        beyond = np.concatenate(([False], outside, [False]))
         edges = np.flatnonzero(np.diff(beyond.astype(np.int8)))
         for first, end in zip(edges[::2], edges[1::2], strict=True):
             run = value_c[first:end]

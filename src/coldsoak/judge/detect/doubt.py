@@ -13,6 +13,7 @@ import numpy as np
 from coldsoak.judge.detect.level import creep_k
 from coldsoak.judge.detect.observer import Unexplained
 from coldsoak.judge.detect.warm_up import warm_up_misfit_k
+from coldsoak.judge.middle import quantile
 from coldsoak.judge.vehicle.grid import GRID_S
 from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.judge.vehicle.medium import Medium
@@ -121,7 +122,7 @@ def _of_warm_level(channel: Channel, medium: Medium, seen: Unexplained, limits: 
         sentence = f"once warm it went {trend_k:+.0f} °C, more than {medium.label} does"
         return [_Measure(max(-trend_k, 0.0) / limits.trend, Doubt("drift", sentence, "colder"))]
     held = f"once warm it went {trend_k:+.0f} °C, where a thermostat holds {medium.label} steady"
-    level_c = float(np.quantile(reading_c, 0.9))
+    level_c = quantile(reading_c, 0.9)
     high = (
         f"it works at {level_c:.0f} °C, hotter than an ordinary thermostat lets {medium.label} be: weak cooling, a "
         "thermostat made for it, or the reading is high"
@@ -166,7 +167,7 @@ def warm_trend_k(reading_c: Floats) -> float:
 
 def settled_from(reading_c: Floats) -> int:
     """Return the point from which on the medium is warm and has settled; the end where it never is."""
-    hot_c = float(np.quantile(reading_c, 0.9)) if len(reading_c) else 0.0
+    hot_c = quantile(reading_c, 0.9) if len(reading_c) else 0.0
     if hot_c <= WARM_C:
         return len(reading_c)
     return int(np.argmax(reading_c > hot_c - NEAR_HOT_K)) + int(SETTLES_S / GRID_S)
@@ -199,7 +200,10 @@ def _stopped_cool(machine: Machine, medium: Medium, seen: Unexplained) -> Doubt 
 def unexplained_drift_k(seen: Unexplained, first: int = 0) -> float:
     """Return the largest unexplained departure from the point `first` on, against how it stood there."""
     rest = seen.rest_k[first:]
-    return float(max(rest - rest[0], key=abs)) if len(rest) else 0.0
+    if not len(rest):
+        return 0.0
+    left = rest - rest[0]
+    return float(left[np.argmax(np.abs(left))])
 
 
 def sudden_rise_k(seen: Unexplained) -> float:

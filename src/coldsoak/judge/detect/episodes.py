@@ -1,6 +1,8 @@
 """From impossible movements, values and standstills to episodes: the stretches in which a reading cannot be true."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
@@ -8,6 +10,7 @@ from coldsoak.judge.detect.bounds import out_of_bounds
 from coldsoak.judge.detect.frozen import standstills
 from coldsoak.judge.detect.movement import Movement, shortest_apart_s, steps, swings, turning_readings
 from coldsoak.judge.judgement import Episode, Kind
+from coldsoak.judge.middle import median
 from coldsoak.judge.sentences import bounds_sentence, movement_sentence, standstill_sentence
 from coldsoak.judge.vehicle.machine import Supply
 from coldsoak.judge.vehicle.medium import Medium
@@ -25,7 +28,7 @@ class _Piece:
     last: int
     hot: bool | None  # toward short, toward open, or neither (frozen)
     weight: float
-    sentence: str
+    say: Callable[[], str]  # asked only of the piece that its episode is told by
     needed_w: float | None = None
     available_w: float | None = None
 
@@ -41,7 +44,9 @@ def find_episodes(
         *_beyond(value_c, medium, supply),
         *_frozen(time_s, value_c, rounding_k),
     ]
-    join_s = max(JOIN_S, JOIN_READINGS * float(np.median(np.diff(time_s))))
+    if not pieces:
+        return []
+    join_s = max(JOIN_S, JOIN_READINGS * median(np.diff(time_s)))
     return [_episode(group, time_s, value_c) for group in _joined(pieces, time_s, join_s)]
 
 
@@ -65,7 +70,7 @@ def _moved(
             m.last,
             m.change_k > 0,
             m.ratio,
-            movement_sentence(m, float(value_c[m.first]), rounding_k, medium, supply),
+            partial(movement_sentence, m, float(value_c[m.first]), rounding_k, medium, supply),
             m.needed_w,
             m.available_w,
         )
@@ -112,7 +117,7 @@ def _beyond(value_c: Floats, medium: Medium, supply: Supply) -> list[_Piece]:
             run.last,
             run.value_c > run.limit_c,
             1.0 + abs(run.value_c - run.limit_c),
-            bounds_sentence(run, medium),
+            partial(bounds_sentence, run, medium),
         )
         for run in out_of_bounds(value_c, supply)
     ]
@@ -125,7 +130,7 @@ def _frozen(time_s: Floats, value_c: Floats, resolution_k: float) -> list[_Piece
             run.last,
             None,
             1.0,
-            standstill_sentence(run, float(time_s[run.last] - time_s[run.first])),
+            partial(standstill_sentence, run, float(time_s[run.last] - time_s[run.first])),
         )
         for run in standstills(time_s, value_c, resolution_k)
     ]
@@ -151,7 +156,7 @@ def _episode(group: list[_Piece], time_s: Floats, value_c: Floats) -> Episode:
         kind="frozen"
         if all(piece.hot is None for piece in group)
         else _kind(value_c, first, last, worst.hot),
-        sentence=worst.sentence,
+        sentence=worst.say(),
         needed_w=worst.needed_w,
         available_w=worst.available_w,
     )

@@ -37,8 +37,10 @@ def standstills(time_s: Floats, value_c: Floats, resolution_k: float) -> Iterato
     lengths = np.diff(edges)
     lasting = time_s[edges[1:] - 1] - time_s[edges[:-1]] >= SHORTEST_S
     long_runs = np.flatnonzero((lengths >= FEWEST_REPEATS) & lasting)
+    if not len(long_runs):
+        return
     ordinary = np.delete(lengths, long_runs)
-    if not len(long_runs) or not len(ordinary):
+    if not len(ordinary):
         return
     elsewhere = int(ordinary.sum())
     if elsewhere < len(value_c) // 2 or len(ordinary) < (1.0 - LIVELY_SHARE) * elsewhere:

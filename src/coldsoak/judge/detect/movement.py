@@ -10,9 +10,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from coldsoak.judge.detect.prominence import heights, stands_clear, tops
-from coldsoak.judge.detect.robust import median
+from coldsoak.judge.detect.prominence import Heights, heights, stands_clear, tops
+from coldsoak.judge.middle import median
 from coldsoak.judge.vehicle.machine import Supply
 from coldsoak.judge.vehicle.medium import Medium
 from coldsoak.logs.log import Floats, Rows
@@ -27,6 +28,9 @@ LEAST_SWING_K = 2.5  # less than this may be one step of a coarse converter at t
 LEAST_FLICKER_K, MOST_FLICKER_K = 0.25, 2.0
 NOISE_K, MOST_NOISE_K = 1.0, 2.0  # what the module's input may flicker by from one reading to the next
 BAND_K, FEWEST_IN_BAND = 5.0, 20
+MARGIN = 1.0 - 1e-9
+
+Flags = NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
@@ -52,84 +56,142 @@ def steps(
 ) -> Iterator[Movement]:
     """Yield the one-way movements that the machine could not have made, the steepest of each run."""
     count, width = len(time_s), 1
-    noise_k = _noise_k(value_c, rounding_k)
+    least_w = float(min(supply.give_w.min(initial=np.inf), supply.take_w.min(initial=np.inf)))
+    room_k = max(min(float((supply.hottest_c - value_c).min()), float(value_c.min()) - supply.coldest_c), 1.0)
+    noise_k: Floats | None = None
     while width < count:
         took = np.maximum(time_s[width:] - time_s[:-width], shortest_s)
-        too_long = took > LONGEST_WINDOW_S
-        if width > 1 and too_long.all():
+        close = took <= LONGEST_WINDOW_S
+        if width > 1 and not close.any():
             return
         change = value_c[width:] - value_c[:-width]
-        needed = _needed_w(np.abs(change) - rounding_k - medium.mixing_step_k, took, medium)
-        available = np.where(
-            change > 0,
-            np.maximum(supply.give_w[width:], supply.give_w[:-width]),
-            np.maximum(supply.take_w[width:], supply.take_w[:-width]),
-        )
-        ratio = np.maximum(
-            needed / available,
-            _lag_ratio(value_c[:-width], change, took, rounding_k + noise_k[:-width], medium, supply),
-        )
+        far = _far_enough(np.abs(change) - rounding_k, took, least_w, room_k, medium)
         if width > 1:
-            ratio[too_long] = 0.0
-        for i in tops(ratio, 1.0, np.sign(change)):
-            yield Movement(
-                i, i + width, None, float(change[i]), float(took[i]), float(needed[i]), float(available[i])
+            far &= close
+        at = far.nonzero()[0]
+        if len(at):
+            if noise_k is None:
+                noise_k = _noise_k(value_c, rounding_k)
+            start, end = supply.part(at), supply.part(at + width)
+            took, change = took[at], change[at]
+            needed = _needed_w(np.abs(change) - rounding_k - medium.mixing_step_k, took, medium)
+            available = np.where(
+                change > 0, np.maximum(end.give_w, start.give_w), np.maximum(end.take_w, start.take_w)
             )
+            ratio = np.maximum(
+                needed / available,
+                _lag_ratio(value_c[at], change, took, rounding_k + noise_k[at], medium, start),
+            )
+            for top in tops(ratio, 1.0, np.sign(change), at):
+                i = int(np.searchsorted(at, top))
+                yield Movement(
+                    top,
+                    top + width,
+                    None,
+                    float(change[i]),
+                    float(took[i]),
+                    float(needed[i]),
+                    float(available[i]),
+                )
         width *= 2
+
+
+def _far_enough(moved_k: Floats, took_s: Floats, least_w: float, room_k: float, medium: Medium) -> Flags:
+    """Return where a step, its rounding taken off, could break a limit at all; elsewhere none can be broken.
+
+    Heat: C·(moved − mixing)/t is over what is available only if it is over the least that ever is. Lag: with noise of
+    at least NOISE_K, (moved − noise)/(1 − e^(−t/τ)) is over the room there is only if it is over the least room of the
+    whole stretch, and the divisor is smallest for the shortest t. The margin is for rounding.
+    """
+    shortest_s = float(took_s.min())
+    for_lag_k = NOISE_K + room_k * -float(np.expm1(-shortest_s / medium.sensor_tau_s))
+    for_heat_k = medium.mixing_step_k + took_s * (least_w / medium.capacity_j_k)
+    return np.asarray(moved_k > np.minimum(for_heat_k, for_lag_k) * MARGIN)
 
 
 def swings(
     time_s: Floats, value_c: Floats, rounding_k: float, shortest_s: float, medium: Medium, supply: Supply
 ) -> Iterator[Movement]:
     """Yield the movements there and back that the machine could not have made, the worst of each run."""
-    for sign in (1.0, -1.0):
-        signed = sign * value_c
-        give_w, take_w = medium.swing_share * supply.give_w, medium.swing_share * supply.take_w
-        out_w, back_w = (give_w, take_w) if sign > 0 else (take_w, give_w)
-        slug_k = np.zeros(len(value_c)) if sign > 0 else medium.slug_share * supply.warmer_k
-        yield from _swings_up(time_s, signed, sign, rounding_k, shortest_s, medium, slug_k, out_w, back_w)
+    flicker_k = _flicker_k(value_c, rounding_k)
+    # Nothing lower than this counts in a window of any width, and a window as wide as all of it shows the most.
+    least_k = max(rounding_k + flicker_k, LEAST_SWING_K)
+    signed = np.array([value_c, -value_c])
+    lowest = np.maximum(
+        np.minimum.accumulate(signed, axis=1), np.minimum.accumulate(signed[:, ::-1], axis=1)[:, ::-1]
+    )
+    may = (signed - lowest).max(axis=1) > least_k
+    found: dict[int, list[Movement]] = {0: [], 1: []}
+    give_w, take_w = medium.swing_share * supply.give_w, medium.swing_share * supply.take_w
+    for window in heights(signed) if may.any() else ():
+        if _shortest_window_s(time_s, window.width) > LONGEST_WINDOW_S:
+            break
+        high = window.height > least_k
+        for row, sign in enumerate((1.0, -1.0)):
+            at = high[row].nonzero()[0]
+            if len(at):
+                out_w, back_w = (give_w, take_w) if sign > 0 else (take_w, give_w)
+                slug_k = None if sign > 0 else medium.slug_share * supply.warmer_k
+                found[row] += _swings_up(
+                    time_s,
+                    signed[row],
+                    sign,
+                    at,
+                    window,
+                    window.height[row, at],
+                    rounding_k + flicker_k,
+                    shortest_s,
+                    medium,
+                    slug_k,
+                    out_w,
+                    back_w,
+                )
+    yield from found[0]
+    yield from found[1]
+
+
+def _shortest_window_s(time_s: Floats, width: int) -> float:
+    """Return the time of the shortest of all windows of `width` readings to either side; at the ends they are half."""
+    ends = min(time_s[width] - time_s[0], time_s[-1] - time_s[-1 - width])
+    return float(min(ends, (time_s[2 * width :] - time_s[: -2 * width]).min(initial=np.inf)))
 
 
 def _swings_up(
     time_s: Floats,
     value: Floats,
     sign: float,
-    rounding_k: float,
+    at: Rows,
+    window: Heights,
+    height: Floats,
+    blur_k: float,
     shortest_s: float,
     medium: Medium,
-    slug_k: Floats,
+    slug_k: Floats | None,
     out_w: Floats,
     back_w: Floats,
 ) -> Iterator[Movement]:
-    flicker_k = _flicker_k(value, rounding_k)
-    for window in heights(value):
-        first, last, height = window.first, window.last, window.height
-        within = time_s[last] - time_s[first] <= LONGEST_WINDOW_S
-        if not within.any():
-            return
-        slug = slug_k[first] * -np.expm1(-(time_s[last] - time_s[first]) / (2.0 * SLUG_S))
-        least = np.where(time_s[last] - time_s[first] <= FLICKER_S, LEAST_FLICKER_SWING_K, LEAST_SWING_K)
-        mixed = medium.mixing_swing_k * (
-            1.0 if medium.is_air else -np.expm1(-(time_s[last] - time_s[first]) / MIXING_S)
-        )
-        moved = height - np.maximum(rounding_k + flicker_k + mixed, least) - slug
-        moved[~within] = 0.0
-        if np.any(moved > 0):
-            out_s = np.maximum(time_s - time_s[first], shortest_s)
-            back_s = np.maximum(time_s[last] - time_s, shortest_s)
-            out, back = _needed_w(moved, out_s, medium), _needed_w(moved, back_s, medium)
-            out_ratio, back_ratio = (
-                out / np.maximum(out_w, out_w[first]),
-                back / np.maximum(back_w, back_w[last]),
-            )
-            ratio = np.maximum(out_ratio, back_ratio)
-            for i in tops(ratio, 1.0):
-                leaves = bool(out_ratio[i] >= back_ratio[i])
-                a, b = stands_clear(value, i, float(height[i]), int(first[i]), int(last[i]))
-                took = float(out_s[i] if leaves else back_s[i])
-                needed = float(out[i] if leaves else back[i])
-                change = sign * float(height[i])
-                yield Movement(a, b, int(i), change, took, needed, needed / float(ratio[i]))
+    first, last = window.window(at)
+    whole_s = time_s[last] - time_s[first]
+    slug = 0.0 if slug_k is None else slug_k[first] * -np.expm1(-whole_s / (2.0 * SLUG_S))
+    least = np.where(whole_s <= FLICKER_S, LEAST_FLICKER_SWING_K, LEAST_SWING_K)
+    mixed = medium.mixing_swing_k * (1.0 if medium.is_air else -np.expm1(-whole_s / MIXING_S))
+    moved = height - np.maximum(blur_k + mixed, least) - slug
+    moved[whole_s > LONGEST_WINDOW_S] = 0.0
+    if moved.max() <= 0.0:
+        return
+    out_s = np.maximum(time_s[at] - time_s[first], shortest_s)
+    back_s = np.maximum(time_s[last] - time_s[at], shortest_s)
+    out, back = _needed_w(moved, out_s, medium), _needed_w(moved, back_s, medium)
+    out_ratio = out / np.maximum(out_w[at], out_w[first])
+    back_ratio = back / np.maximum(back_w[at], back_w[last])
+    ratio = np.maximum(out_ratio, back_ratio)
+    for peak in tops(ratio, 1.0, item=at):
+        i = int(np.searchsorted(at, peak))
+        leaves = bool(out_ratio[i] >= back_ratio[i])
+        a, b = stands_clear(value, peak, float(height[i]), int(first[i]), int(last[i]))
+        took = float(out_s[i] if leaves else back_s[i])
+        needed = float(out[i] if leaves else back[i])
+        yield Movement(a, b, peak, sign * float(height[i]), took, needed, needed / float(ratio[i]))
 
 
 def turning_readings(value_c: Floats) -> Rows:
@@ -138,9 +200,10 @@ def turning_readings(value_c: Floats) -> Rows:
     >>> turning_readings(np.array([20.0, 20.0, 20.0, 21.0, 21.0])).tolist()
     [0, 2, 3, 4]
     """
-    changes = np.flatnonzero(np.diff(value_c) != 0)
-    ends = np.array([0, len(value_c) - 1])
-    return np.unique(np.concatenate((ends, changes, changes + 1)))
+    turns = np.ones(len(value_c), dtype=bool)
+    changes = value_c[1:] != value_c[:-1]
+    turns[1:-1] = changes[:-1] | changes[1:]
+    return np.asarray(turns.nonzero()[0])
 
 
 def _needed_w(moved_k: Floats, took_s: Floats, medium: Medium) -> Floats:

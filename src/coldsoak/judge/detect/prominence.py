@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -12,64 +13,61 @@ CLEAR_SHARE = 0.7  # of a swing's height, down from its peak
 
 @dataclass(frozen=True)
 class Heights:
-    """`height` of each item above the higher of the lowest values up to `width` items before and after it.
-
-    `first` and `last` are the ends of each item's window.
-    """
+    """`height` of each item above the higher of the lowest values up to `width` items before and after it."""
 
     width: int
     height: Floats
-    first: Rows
-    last: Rows
+
+    def window(self, item: Rows) -> tuple[Rows, Rows]:
+        """Return the first and last item of the windows around some items."""
+        return np.maximum(item - self.width, 0), np.minimum(item + self.width, self.height.shape[-1] - 1)
 
 
 def heights(value: Floats) -> Iterator[Heights]:
-    """Yield the heights at windows of 1, 2, 4, 8 … items to either side.
+    """Yield the heights at windows of 1, 2, 4, 8 … items to either side; of several signals, one in each row.
 
     Each round makes its windows from those of the round before, so that all of them together cost only a few
-    passes over the signal.
+    passes over the signal. Wider windows never make a height smaller.
 
     >>> [h.height.tolist() for h in heights(np.array([0.0, 1.0, 5.0, 1.0, 2.0]))]
     [[0.0, 0.0, 4.0, 0.0, 0.0], [0.0, 0.0, 4.0, 0.0, 0.0], [0.0, 0.0, 4.0, 0.0, 0.0]]
     """
-    index = np.arange(len(value))
-    end = len(value) - 1
-    before, after = value.copy(), value.copy()
-    reach, width = 0, 1
-    while width < len(value):
+    before, after = value, value
+    reach, width, count = 0, 1, value.shape[-1]
+    while width < count:
         step = width - reach
         # What reaches over an end is held there: the first and the last item stand for all beyond.
-        before[:step], before[step:] = (
-            np.minimum(before[:step], before[0]),
-            np.minimum(before[step:], before[:-step]),
-        )
-        after[-step:], after[:-step] = (
-            np.minimum(after[-step:], after[-1]),
-            np.minimum(after[:-step], after[step:]),
-        )
-        reach = width
-        yield Heights(
-            width,
-            value - np.maximum(before, after),
-            np.maximum(index - width, 0),
-            np.minimum(index + width, end),
-        )
+        lower = np.empty_like(value)
+        np.minimum(before[..., :step], before[..., :1], out=lower[..., :step])
+        np.minimum(before[..., step:], before[..., :-step], out=lower[..., step:])
+        before, lower = lower, np.empty_like(value)
+        np.minimum(after[..., -step:], after[..., -1:], out=lower[..., -step:])
+        np.minimum(after[..., :-step], after[..., step:], out=lower[..., :-step])
+        after, reach = lower, width
+        yield Heights(width, value - np.maximum(before, after))
         width *= 2
 
 
-def tops(height: Floats, limit: float, sign: Floats | None = None) -> list[int]:
+def tops(height: Floats, limit: float, sign: Floats | None = None, item: Rows | None = None) -> list[int]:
     """Return the highest item of each unbroken run above `limit`; a change of `sign` breaks a run.
+
+    Where only some items can be above the limit, `height` and `sign` may be those of the `item`s given, in order.
 
     >>> tops(np.array([0.0, 2.0, 3.0, 0.0, 5.0]), 1.0)
     [2, 4]
+    >>> tops(np.array([2.0, 3.0, 5.0]), 1.0, item=np.array([1, 2, 4]))
+    [2, 4]
     """
-    hits = np.flatnonzero(height > limit)
+    hits = (height > limit).nonzero()[0]
     if not len(hits):
         return []
-    breaks = np.diff(hits) > 1
+    at = hits if item is None else item[hits]
+    breaks = np.diff(at) > 1
     if sign is not None:
         breaks |= np.diff(sign[hits]) != 0
-    return [int(run[np.argmax(height[run])]) for run in np.split(hits, np.flatnonzero(breaks) + 1)]
+    starts = [0, *(breaks.nonzero()[0] + 1).tolist(), len(hits)]
+    high = height[hits]
+    return [int(at[a + int(high[a:b].argmax())]) for a, b in pairwise(starts)]
 
 
 def stands_clear(value: Floats, peak: int, height: float, first: int, last: int) -> tuple[int, int]:
@@ -79,7 +77,7 @@ def stands_clear(value: Floats, peak: int, height: float, first: int, last: int)
     (1, 2)
     """
     below = value[first : last + 1] < value[peak] - CLEAR_SHARE * height
-    left, right = np.flatnonzero(below[: peak - first]), np.flatnonzero(below[peak - first :])
+    left, right = below[: peak - first].nonzero()[0], below[peak - first :].nonzero()[0]
     return (
         first + int(left[-1]) + 1 if len(left) else first,
         peak + int(right[0]) - 1 if len(right) else last,

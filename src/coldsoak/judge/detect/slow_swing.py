@@ -6,6 +6,7 @@ import numpy as np
 
 from coldsoak.judge.detect.observer import Unexplained
 from coldsoak.judge.detect.prominence import heights, stands_clear, tops
+from coldsoak.judge.middle import quantile
 from coldsoak.judge.vehicle.grid import GRID_S
 from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.logs.log import Channel
@@ -44,16 +45,21 @@ def slow_swings(
     the observer does is not the reading's, and what load explains is not the circuit's.
     """
     limit_k = swing_limit_k(seen)
+    noted_k = NOTED_SHARE * limit_k
     found: list[tuple[float, int, int, float, float]] = []
-    for sign in (1.0, -1.0):
-        for left, read in zip(heights(sign * seen.rest_k), heights(sign * seen.reading_c), strict=False):
-            if 2 * left.width * GRID_S > WIDEST_S:
-                break
-            height = np.minimum(left.height, read.height)
-            height[~(seen.known[left.first] & seen.known[left.last] & seen.known)] = 0.0
+    for seen_at in heights(np.array([seen.rest_k, -seen.rest_k, seen.reading_c, -seen.reading_c])):
+        if 2 * seen_at.width * GRID_S > WIDEST_S:
+            break
+        both_k = np.minimum(seen_at.height[:2], seen_at.height[2:])
+        if both_k.max() <= noted_k:
+            continue
+        for row, sign in enumerate((1.0, -1.0)):
+            item = (both_k[row] > noted_k).nonzero()[0]
+            before, after = seen_at.window(item)
+            item = item[seen.known[before] & seen.known[after] & seen.known[item]]
             found += [
-                (float(height[peak]), peak, left.width, sign, float(read.height[peak]))
-                for peak in tops(height, NOTED_SHARE * limit_k)
+                (float(both_k[row, peak]), peak, seen_at.width, sign, float(seen_at.height[2 + row, peak]))
+                for peak in tops(both_k[row, item], noted_k, item=item)
             ]
     taken = np.zeros(len(seen.time_s), dtype=bool)
     kept = []
@@ -80,7 +86,7 @@ def _honest_k(
     A converter whose slip is unknown heats the fluid at the sensor by many kelvin within half a minute of load; an
     opening thermostat lets a slug of cold coolant in, the colder the colder it is outside.
     """
-    if channel.quantity == "fluid_temp" and sign > 0 and _loaded(machine, seen, first, peak):
+    if channel.quantity == "fluid_temp" and sign > 0 and _loaded(seen, first, peak):
         return LOADED_ROOM * limit_k
     if channel.quantity == "coolant_temp" and sign < 0:
         outside_c = machine.coldest_reference_c(channel)
@@ -89,15 +95,15 @@ def _honest_k(
     return limit_k
 
 
-def _loaded(machine: Machine, seen: Unexplained, first: int, peak: int) -> bool:
+def _loaded(seen: Unexplained, first: int, peak: int) -> bool:
     """Whether the fuel burnt on the way to the peak is high for this log, with converter slip unknown."""
-    fuel_w = machine.fuel_mean_w(seen.time_s, GRID_S)
+    fuel_w = None if seen.drive.fuel_w is None else seen.drive.fuel_w[1:]
     if fuel_w is None:
         return True
-    if machine.at("turbine_speed", seen.time_s[:1]) is not None:
+    if seen.drive.at("turbine_speed") is not None:
         return False
     start = max(first - int(LOAD_BEFORE_S / GRID_S), 0)
-    return float(np.mean(fuel_w[start : peak + 1])) > float(np.quantile(fuel_w, LOADED_SHARE))
+    return float(np.mean(fuel_w[start : peak + 1])) > quantile(fuel_w, LOADED_SHARE)
 
 
 def swing_limit_k(seen: Unexplained) -> float:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from coldsoak.judge.middle import median
 from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.logs.log import Channel
 
@@ -81,7 +82,7 @@ def outside_air_fits(machine: Machine, channel: Channel) -> bool:
 
 
 def _first_c(machine: Machine, channel: Channel) -> float | None:
-    time_s, value_c = machine.log.readings(channel)
+    time_s, value_c = machine.readings(channel)
     if not len(time_s) or time_s[0] > FIRST_S:
         return None
-    return float(np.median(value_c[time_s <= time_s[0] + FIRST_S][:5]))
+    return median(value_c[:5][time_s[:5] <= time_s[0] + FIRST_S])

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from coldsoak.judge.detect.robust import median
+from coldsoak.judge.middle import median
 from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.logs.log import Channel, Floats
 
@@ -61,9 +61,14 @@ def stuck(machine: Machine, channel: Channel, time_s: Floats, value_c: Floats) -
     lasted = np.add.reduceat(spacing, edges[:-1])
     longest = int(np.argmax(lasted))
     first, last = int(edges[longest]), int(edges[longest + 1]) - 1
+    others = lasted.copy()
+    others[longest] = 0.0
+    other_s = max(float(others.max()), SHORTEST_OTHER_S)
+    least_s = max(NOTED_S, TIMES_OTHER_NOTED * other_s)
+    if lasted[longest] < least_s:
+        return None
     lasted_s = float(lasted[longest]) * _share_running(machine, time_s[first], time_s[last])
-    other_s = max(float(np.delete(lasted, longest).max(initial=0.0)), SHORTEST_OTHER_S)
-    if lasted_s < max(NOTED_S, TIMES_OTHER_NOTED * other_s) or _resumes(channel, value_c, last):
+    if lasted_s < least_s or _resumes(channel, value_c, last):
         return None
     value = float(value_c[first])
     long_enough = (

@@ -29,12 +29,13 @@ def fails_when(machine: Machine, channel: Channel, episodes: Sequence[Episode]) 
     """
     if len(episodes) < FEWEST_EPISODES:
         return ()
-    time_s, value_c = machine.log.readings(channel)
+    time_s, value_c = machine.readings(channel)
     exposure_s, onset = exposure_and_onsets(time_s, [(e.start_s, e.end_s) for e in episodes])
     before = np.maximum(np.searchsorted(time_s, time_s - BEFORE_S, side="right") - 1, 0)
     own_c = value_c[before].astype(float)
     for episode in episodes:
-        own_c[(time_s > episode.start_s + BEFORE_S) & (time_s < episode.end_s + BEFORE_S)] = np.nan
+        first = int(np.searchsorted(time_s, episode.start_s + BEFORE_S, side="right"))
+        own_c[first : int(np.searchsorted(time_s, episode.end_s + BEFORE_S))] = np.nan
     covariates = {
         "time": Covariate(time_s - time_s[0], "s", "time since the first row"),
         channel.name: Covariate(own_c, "degC", "the reading"),

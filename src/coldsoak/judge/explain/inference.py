@@ -5,7 +5,9 @@ on the pace it had; the result of a test hangs on the cause and, where the test 
 there: if not, the result is that of a healthy circuit. So small a network is summed over whole, with no approximation.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from functools import reduce
+from itertools import accumulate
 
 import numpy as np
 from numpy.typing import NDArray
@@ -66,16 +68,34 @@ def rank(
 
 def joint(known: Mapping[str, str], knowledge: Knowledge, quantity: str | None = None) -> Floats:
     """Return P(cause, pace, fault shows in the bay, everything known) with axes in that order."""
+    return np.asarray(_product([_before(knowledge, quantity), *_factors(known, knowledge)]))
+
+
+def _before(knowledge: Knowledge, quantity: str | None) -> Floats:
+    """Return P(cause, pace, fault shows in the bay) before anything is known."""
     table = knowledge.causes
     weight = (table.prior * table.fits(quantity))[:, None, None] * table.symptoms[PACE].odds[:, :, None]
-    weight = weight * np.stack([1 - table.shows_in_bay, table.shows_in_bay], axis=-1)[None]
-    for name, state in known.items():
-        weight = weight * likelihood(name, knowledge)[..., _column(name, state, knowledge)]
-    return np.asarray(weight)
+    return np.asarray(weight * np.stack([1 - table.shows_in_bay, table.shows_in_bay], axis=-1)[None])
+
+
+def _factors(known: Mapping[str, str], knowledge: Knowledge) -> list[Floats]:
+    return [
+        likelihood(name, knowledge)[..., _column(name, state, knowledge)] for name, state in known.items()
+    ]
+
+
+def _product(factors: Sequence[Floats]) -> Floats:
+    return reduce(np.multiply, factors)
 
 
 def likelihood(name: str, knowledge: Knowledge) -> Floats:
     """Return P(state of a node | cause, pace, fault shows), with the states along the last axis."""
+    if name not in knowledge.made:
+        knowledge.made[name] = _likelihood(name, knowledge)
+    return knowledge.made[name]
+
+
+def _likelihood(name: str, knowledge: Knowledge) -> Floats:
     table = knowledge.causes
     if name == PACE:
         return np.eye(len(table.symptoms[PACE].states))[None, :, None, :]
@@ -110,9 +130,13 @@ def _reasons(known: Mapping[str, str], knowledge: Knowledge, quantity: str | Non
     """Say for every cause which piece of evidence speaks most for it, given all the others."""
     count = len(knowledge.causes.causes)
     best: list[tuple[float, str]] = [(NOTABLE, "")] * count
-    whole = _with_and_without(joint(known, knowledge, quantity))
-    for name, state in known.items():
-        rest = _with_and_without(joint({k: v for k, v in known.items() if k != name}, knowledge, quantity))
+    factors = [_before(knowledge, quantity), *_factors(known, knowledge)]
+    # The product of all but one is that of all before it times that of all after it.
+    up_to = list(accumulate(factors, np.multiply))
+    after = [np.ones(1), *accumulate(reversed(factors), np.multiply)]
+    whole = _with_and_without(up_to[-1])
+    for at, (name, state) in enumerate(known.items(), start=1):
+        rest = _with_and_without(up_to[at - 1] * after[len(known) - at])
         node = knowledge.causes.symptoms.get(name) or knowledge.tests[name].node
         with np.errstate(divide="ignore", invalid="ignore"):
             ratio = (whole[0] / rest[0]) / (whole[1] / rest[1])

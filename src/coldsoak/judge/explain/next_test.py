@@ -1,16 +1,18 @@
 """Choose the next test: the one that is expected to tell most about the cause, per minute of work."""
 
 from collections.abc import Collection, Mapping
+from itertools import pairwise
 
 import numpy as np
 
-from coldsoak.judge.explain.causes import applies
+from coldsoak.judge.explain.causes import PACE, applies
 from coldsoak.judge.explain.evidence import Symptoms, states
 from coldsoak.judge.explain.inference import joint, likelihood, marginal, percent
 from coldsoak.judge.explain.trade_tests import Knowledge, TradeTest
 from coldsoak.logs.log import Floats
 from coldsoak.value import Value
 
+EVERY = "the likelihoods of all tests"
 LEAST_BITS = 0.005  # a test expected to tell less is not worth walking to the vehicle for
 
 
@@ -55,8 +57,9 @@ def next_tests(
     quantity: str | None = None,
     done: Collection[str] = (),
     least_bits: float = LEAST_BITS,
+    most: int | None = None,
 ) -> tuple[ProposedTest, ...]:
-    """Return the tests worth doing, most expected information per minute first.
+    """Return the tests worth doing, most expected information per minute first, `most` of them at most.
 
     Left out are tests with a result in `evidence`, tests in `done` (done without one), tests that settle what is known
     already, and tests that make no sense for the quantity.
@@ -70,19 +73,44 @@ def next_tests(
     known = states(symptoms, evidence, knowledge)
     weight = joint(known, knowledge, quantity)
     now = marginal(weight, known)
-    proposed = [
-        _proposed(test, weight, now, knowledge)
+    tests = [
+        test
         for name, test in knowledge.tests.items()
         if name not in done and (test.settles or name) not in known and applies(test.only_for, quantity)
     ]
-    worth = [one for one in proposed if one.information_bits >= least_bits]
-    return tuple(sorted(worth, key=lambda one: (-one.bits_per_minute, one.minutes, one.test)))
+    if not tests:
+        return ()
+    every, columns = _every_likelihood(knowledge)
+    by_result = (weight / weight.sum()).reshape(len(now), 1, -1) @ every
+    tables = [by_result[:, 0, columns[test.name]] for test in tests]
+    worth = [
+        (bits / test.minutes, bits, test, table)
+        for test, table in zip(tests, tables, strict=True)
+        if (bits := max(expected_information_bits(table), 0.0)) >= least_bits
+    ]
+    worth.sort(key=lambda one: (-one[0], one[2].minutes, one[2].name))
+    return tuple(_proposed(test, bits, table, now, knowledge) for _, bits, test, table in worth[:most])
 
 
-def _proposed(test: TradeTest, weight: Floats, now: Floats, knowledge: Knowledge) -> ProposedTest:
-    odds = likelihood(test.settles or test.name, knowledge)
-    by_result = (weight[..., None] * odds).sum(axis=(1, 2)) / weight.sum()
-    bits = max(expected_information_bits(by_result), 0.0)
+def _every_likelihood(knowledge: Knowledge) -> tuple[Floats, dict[str, slice]]:
+    """Return P(result | cause, pace and fault shows) of all tests side by side, and the columns of each test."""
+    counts = [len(test.node.states) for test in knowledge.tests.values()]
+    ends = np.cumsum([0, *counts]).tolist()
+    columns = {name: slice(*edges) for name, edges in zip(knowledge.tests, pairwise(ends), strict=True)}
+    if EVERY not in knowledge.made:
+        table = knowledge.causes
+        shape = len(table.names), len(table.symptoms[PACE].states), 2
+        each = [
+            np.broadcast_to(likelihood(test.settles or name, knowledge), (*shape, count))
+            for (name, test), count in zip(knowledge.tests.items(), counts, strict=True)
+        ]
+        knowledge.made[EVERY] = np.concatenate(each, axis=-1).reshape(shape[0], -1, ends[-1])
+    return knowledge.made[EVERY], columns
+
+
+def _proposed(
+    test: TradeTest, bits: float, by_result: Floats, now: Floats, knowledge: Knowledge
+) -> ProposedTest:
     return ProposedTest(
         test=test.name,
         label=test.label,
@@ -126,9 +154,9 @@ def entropy_bits(probability: Floats) -> float:
 def expected_information_bits(table: Floats) -> float:
     """Return how much the columns of a joint table P(cause, result) tell of its rows, before the result is known.
 
+    The entropy of causes and of results, less that of both together.
+
     >>> expected_information_bits(np.array([[0.5, 0.0], [0.0, 0.5]]))
     1.0
     """
-    results = table.sum(axis=0)
-    after = sum(float(p) * entropy_bits(table[:, r] / p) for r, p in enumerate(results) if p > 0)
-    return entropy_bits(table.sum(axis=1)) - after
+    return entropy_bits(table.sum(axis=1)) + entropy_bits(table.sum(axis=0)) - entropy_bits(table.ravel())

@@ -24,7 +24,7 @@ def symptoms_of(
     machine: Machine, channel: Channel, medium: Medium, found: Findings, others: Sequence[Findings]
 ) -> Symptoms:
     """Return the symptoms of `channel`; `others` are the findings on the other channels of the log."""
-    time_s, value_c = machine.log.readings(channel)
+    time_s, value_c = machine.readings(channel)
     hot = float(value_c.max()) >= medium.hot_c
     rises: YesNo = UNKNOWN
     if medium.is_air:

@@ -1,7 +1,7 @@
 """The trade's tests: what each takes and what each may show."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
@@ -10,6 +10,7 @@ from typing import Any
 from coldsoak.errors import InputError
 from coldsoak.judge.explain.causes import CauseTable, load_causes, parse_toml
 from coldsoak.judge.explain.odds import Node, read_node, text, texts
+from coldsoak.logs.log import Floats
 
 
 @dataclass(frozen=True)
@@ -38,6 +39,9 @@ class Knowledge:
 
     causes: CauseTable
     tests: Mapping[str, TradeTest]
+    made: dict[str, Floats] = field(
+        default_factory=dict, init=False, compare=False, repr=False
+    )  # tables worked out once
 
 
 def load_knowledge(causes_path: Path | None = None, tests_path: Path | None = None) -> Knowledge:

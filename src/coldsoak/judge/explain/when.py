@@ -21,6 +21,7 @@ Flags = NDArray[np.bool_]
 
 CUTS = (0.1, 0.25, 0.5, 0.75, 0.9)  # shares of the driving at which a quantity is cut
 ROUNDS = 2
+PIECE = 65536
 MOST_LEVELS = 12
 LEVEL = 0.05
 APART_S = 30.0
@@ -88,9 +89,25 @@ class Condition(Value):
 
 @dataclass(frozen=True)
 class _Tried:
-    band: Band
+    """One band: where it holds, where that is known, and the beginnings and seconds [s] of both."""
+
+    name: str
+    covariate: Covariate
+    low: float | None
+    high: float | None
     inside: Flags
     known: Flags
+    sums: tuple[float, float, float, float]
+
+    @property
+    def band(self) -> Band:
+        return Band(
+            name=self.name,
+            label=self.covariate.label,
+            low=self.low,
+            high=self.high,
+            unit=self.covariate.unit,
+        )
 
 
 def exposure_and_onsets(
@@ -115,8 +132,8 @@ def exposure_and_onsets(
         first = max(int(np.searchsorted(time_s, start_s, side="right")) - 1, 0)
         if start_s >= free_s:
             onset[first] = True
-        busy = (time_s > time_s[first]) & (time_s < end_s + apart_s)
-        exposure = np.where(busy, 0.0, exposure)
+        after = int(np.searchsorted(time_s, time_s[first], side="right"))
+        exposure[after : int(np.searchsorted(time_s, end_s + apart_s))] = 0.0
         free_s = max(free_s, end_s + apart_s)
     return exposure, onset
 
@@ -136,61 +153,58 @@ def find_conditions(
                 "give one of each per interval."
             )
     everything = np.ones(len(exposure_s), dtype=bool)
-    singles = _significant(exposure_s, onset, _candidates(exposure_s, covariates, everything), level)
+    singles = _significant(_candidates(exposure_s, onset, covariates, everything), level)
     if not singles:
         return ()
     first, (tried, p_value) = singles[0], singles[0]
-    others = {name: c for name, c in covariates.items() if name != tried.band.name}
-    inner = _significant(exposure_s, onset, _candidates(exposure_s, others, tried.inside), level)
+    others = {name: c for name, c in covariates.items() if name != tried.name}
+    inner = _significant(_candidates(exposure_s, onset, others, tried.inside), level)
     found = []
     if inner:
         second, second_p = inner[0]
-        both = _Tried(second.band, tried.inside & second.inside, tried.known & (second.known | ~tried.inside))
-        found.append(_condition((tried.band, second.band), both, exposure_s, onset, max(p_value, second_p)))
+        inside = tried.inside & second.inside
+        known = tried.known & (second.known | ~tried.inside)
+        bands = tried.band, second.band
+        found.append(_condition(bands, inside, known, exposure_s, onset, max(p_value, second_p)))
     named: set[str] = set()
     for one, p in [first, *singles[1:]]:
-        if one.band.name not in named:
-            named.add(one.band.name)
-            found.append(_condition((one.band,), one, exposure_s, onset, p))
+        if one.name not in named:
+            named.add(one.name)
+            found.append(_condition((one.band,), one.inside, one.known, exposure_s, onset, p))
     return tuple(found)
 
 
 def _condition(
-    bands: tuple[Band, ...], tried: _Tried, exposure_s: Floats, onset: Flags, p_value: float
+    bands: tuple[Band, ...], inside: Flags, known: Flags, exposure_s: Floats, onset: Flags, p_value: float
 ) -> Condition:
-    rest = tried.known & ~tried.inside
+    rest = known & ~inside
     return Condition(
         bands=bands,
-        episodes=int(onset[tried.inside].sum()),
-        exposure_s=float(exposure_s[tried.inside].sum()),
+        episodes=int(onset[inside].sum()),
+        exposure_s=float(exposure_s[inside].sum()),
         other_episodes=int(onset[rest].sum()),
         other_exposure_s=float(exposure_s[rest].sum()),
         p_value=p_value,
     )
 
 
-def _significant(
-    exposure_s: Floats, onset: Flags, candidates: list[_Tried], level: float
-) -> list[tuple[_Tried, float]]:
+def _significant(candidates: list[_Tried], level: float) -> list[tuple[_Tried, float]]:
     """Return the candidates that hold after correction, with their corrected odds, the rarest first."""
-    counted = np.where(onset, 1.0, 0.0)
-    rows = [
-        (
-            counted[c.inside].sum(),
-            counted[c.known].sum(),
-            exposure_s[c.inside].sum(),
-            exposure_s[c.known].sum(),
-        )
-        for c in candidates
-    ]
-    kept = [i for i, row in enumerate(rows) if row[1] > 0]
+    kept = [c for c in candidates if c.sums[1] > 0]
     if not kept:
         return []
-    inside, known, inside_s, known_s = np.array([rows[i] for i in kept]).T
-    odds = np.asarray(binomial_upper_tail(inside, known, np.minimum(inside_s / known_s, 1.0)))
+    inside, known, inside_s, known_s = np.array([c.sums for c in kept]).T
+    share = np.minimum(inside_s / known_s, 1.0)
+    # A binomial count is at least floor(n·p) in no less than half of all cases, for its median is that or more (Kaas and
+    # Buhrman 1980, from memory; held by a test): what began no more often than its share of the time cannot be significant, and Holm's factors for
+    # the rarer ones hang on their number alone.
+    often = inside > known * share if level < 0.5 else inside >= 0.0
+    odds = np.ones(len(kept))
+    if often.any():
+        odds[often] = binomial_upper_tail(inside[often], known[often], share[often])
     corrected = np.minimum(ROUNDS * holm(odds), 1.0)
     order = np.lexsort((inside_s, odds))
-    return [(candidates[kept[i]], float(corrected[i])) for i in order if corrected[i] <= level]
+    return [(kept[i], float(corrected[i])) for i in order if corrected[i] <= level]
 
 
 def holm(p_values: Floats) -> Floats:
@@ -206,37 +220,54 @@ def holm(p_values: Floats) -> Floats:
     return corrected
 
 
-def _candidates(exposure_s: Floats, covariates: Mapping[str, Covariate], within: Flags) -> list[_Tried]:
+def _candidates(
+    exposure_s: Floats, onset: Flags, covariates: Mapping[str, Covariate], within: Flags
+) -> list[_Tried]:
     """Return every band of every quantity that splits the time in `within`, each split once."""
+    counted = np.column_stack([onset, exposure_s]).astype(np.float64)
     found: dict[bytes, _Tried] = {}
     for name, covariate in covariates.items():
         known = within & np.isfinite(covariate.values) & (exposure_s > 0)
-        for band in _bands(name, covariate, exposure_s, known):
-            low = -np.inf if band.low is None else band.low
-            high = np.inf if band.high is None else band.high
-            inside = known & (covariate.values >= low) & (covariate.values <= high)
-            if 0 < np.count_nonzero(inside) < np.count_nonzero(known):
-                found.setdefault(np.packbits(inside).tobytes(), _Tried(band, inside, known))
+        bands = _bands(covariate, exposure_s, known)
+        if not bands:
+            continue
+        low, high = np.array([[-np.inf if a is None else a, np.inf if b is None else b] for a, b in bands]).T
+        inside = known & (covariate.values >= low[:, None]) & (covariate.values <= high[:, None])
+        splits = np.count_nonzero(inside, axis=1)
+        packed = np.packbits(inside, axis=1)
+        sums, known_sums = _sums(inside, counted).tolist(), _sums(known[None], counted)[0].tolist()
+        for i in np.flatnonzero((splits > 0) & (splits < np.count_nonzero(known))).tolist():
+            (begun, spent_s), (all_begun, all_s) = sums[i], known_sums
+            found.setdefault(
+                packed[i].tobytes(),
+                _Tried(name, covariate, *bands[i], inside[i], known, (begun, all_begun, spent_s, all_s)),
+            )
     return list(found.values())
 
 
-def _bands(name: str, covariate: Covariate, exposure_s: Floats, known: Flags) -> list[Band]:
+def _sums(flags: Flags, counted: Floats) -> Floats:
+    """Return for each row of flags the sums of what is `counted` there, in pieces that fit into memory."""
+    total = np.zeros((len(flags), counted.shape[1]))
+    for start in range(0, len(counted), PIECE):
+        piece = slice(start, start + PIECE)
+        total += flags[:, piece].astype(np.float64) @ counted[piece]
+    return total
+
+
+def _bands(covariate: Covariate, exposure_s: Floats, known: Flags) -> list[tuple[float | None, float | None]]:
     values = covariate.values[known]
     if not values.size:
         return []
-
-    def band(low: float | None, high: float | None) -> Band:
-        return Band(name=name, label=covariate.label, low=low, high=high, unit=covariate.unit)
-
     if covariate.levels:
-        levels = np.unique(values)
-        return [band(float(v), float(v)) for v in levels] if len(levels) <= MOST_LEVELS else []
+        levels = np.unique(values).tolist()
+        return [(v, v) for v in levels] if len(levels) <= MOST_LEVELS else []
     order = np.argsort(values, kind="stable")
     spent = np.cumsum(exposure_s[known][order])
-    at = [float(values[order][min(np.searchsorted(spent, c * spent[-1]), len(values) - 1)]) for c in CUTS]
+    cut = np.minimum(np.searchsorted(spent, np.array(CUTS) * spent[-1]), len(values) - 1)
+    at = values[order[cut]].tolist()
     cuts = sorted(set(_rounded(at, float(values.max() - values.min()))))
-    between = [band(a, b) for i, a in enumerate(cuts) for b in cuts[i + 1 :]]
-    return [band(c, None) for c in cuts] + [band(None, c) for c in cuts] + between
+    between = [(a, b) for i, a in enumerate(cuts) for b in cuts[i + 1 :]]
+    return [*((c, None) for c in cuts), *((None, c) for c in cuts), *between]
 
 
 def _rounded(values: list[float], spread: float) -> list[float]:

@@ -1,13 +1,14 @@
 """Readings on an even grid, and what slow metal makes of a signal there."""
 
-from functools import cache
-from itertools import accumulate
+from functools import cache, lru_cache
 
 import numpy as np
 
+from coldsoak.judge.middle import median
 from coldsoak.logs.log import Floats
 
 GRID_S = 4.0
+HORIZON_S = 20.0  # rates are fitted over this time: shorter, and rounding to whole degrees is all one sees
 GAP_S = 20.0
 BLOCK = 64
 
@@ -17,30 +18,59 @@ def slow_sum(step: Floats, leak_s: float) -> Floats:
     return np.asarray(smooth(step, leak_s) / -np.expm1(-GRID_S / leak_s))
 
 
+def means_ahead(signals: Floats) -> Floats:
+    """Return the mean of each row of signals from each point over the next `HORIZON_S`."""
+    span = int(HORIZON_S / GRID_S)
+    total = np.zeros((len(signals), signals.shape[1] + 1))
+    np.cumsum(signals, axis=1, out=total[:, 1:])
+    return np.asarray((total[:, span:-1] - total[:, : -span - 1]) / span)
+
+
 def bends(time_s: Floats, value_c: Floats) -> tuple[Floats, Floats]:
     """Return the readings at which the value changes, with the ends: between them a rounded reading really drifts."""
-    keep = np.concatenate(([True], np.diff(value_c) != 0))
-    keep[-1] = True
+    keep = np.ones(len(value_c), dtype=bool)
+    keep[1:-1] = value_c[1:-1] != value_c[:-2]
     return time_s[keep], value_c[keep]
 
 
 def known_at(grid_s: Floats, time_s: Floats) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
     """Return where the grid lies between readings that are close together."""
+    spacing = np.diff(time_s)
+    if spacing.max() <= GAP_S:
+        return np.ones(len(grid_s), dtype=bool)
+    longest_s = max(GAP_S, 4.0 * median(spacing))
     after = np.clip(np.searchsorted(time_s, grid_s), 1, len(time_s) - 1)
-    usual = float(np.median(np.diff(time_s)))
-    return np.asarray(time_s[after] - time_s[after - 1] <= max(GAP_S, 4.0 * usual))
+    return np.asarray(spacing[after - 1] <= longest_s)
 
 
-def smooth(signal: Floats, tau_s: float) -> Floats:
-    """First-order lag on the grid that starts from zero, in blocks, so that long logs cost little."""
-    kernel, fading = _kernel(tau_s)
-    padded = np.zeros(-(-len(signal) // BLOCK) * BLOCK)
-    padded[: len(signal)] = signal
-    blocks = padded.reshape(-1, BLOCK) @ kernel
-    block_fades = fading[-1]
-    carried = list(accumulate(blocks[:-1, -1], lambda before, own: own + block_fades * before, initial=0.0))
-    blocks += np.outer(carried, fading)
-    return np.asarray(blocks.reshape(-1)[: len(signal)])
+def smooth(signal: Floats, tau_s: float | tuple[float, ...]) -> Floats:
+    """First-order lag on the grid that starts from zero, in blocks, so that long logs cost little.
+
+    Several signals, one in each row, go through it together, each with its own of the `tau_s`; a single row goes
+    through with every one of them.
+
+    >>> smooth(np.ones((1, 2)), (4.0, 8.0)).round(3).tolist()
+    [[0.632, 0.865], [0.393, 0.632]]
+    """
+    if isinstance(tau_s, float):
+        return np.asarray(smooth(signal[None], (tau_s,))[0])
+    kernels, fading = _kernels(tau_s)
+    rows, count = signal.shape
+    padded = np.zeros((rows, -(-count // BLOCK) * BLOCK))
+    padded[:, :count] = signal
+    blocks = padded.reshape(rows, -1, BLOCK) @ kernels
+    carried = np.zeros(blocks.shape[:2])
+    ends, fades = blocks[:, :, -1], fading[:, -1]
+    for block in range(1, blocks.shape[1]):
+        carried[:, block] = ends[:, block - 1] + fades * carried[:, block - 1]
+    blocks += carried[:, :, None] * fading[:, None]
+    return np.asarray(blocks.reshape(len(tau_s), -1)[:, :count])
+
+
+@lru_cache(maxsize=64)
+def _kernels(tau_s: tuple[float, ...]) -> tuple[Floats, Floats]:
+    each = [_kernel(tau) for tau in tau_s]
+    return np.array([kernel for kernel, _ in each]), np.array([fading for _, fading in each])
 
 
 @cache
@@ -52,6 +82,7 @@ def _kernel(tau_s: float) -> tuple[Floats, Floats]:
     return np.asarray(kernel), np.asarray(keep ** np.arange(1.0, BLOCK + 1.0))
 
 
-def lagged(signal: Floats, tau_s: float) -> Floats:
+def lagged(signal: Floats, tau_s: float | tuple[float, ...]) -> Floats:
     """First-order lag on the grid that starts at rest at the first value."""
-    return np.asarray(smooth(signal - signal[0], tau_s) + signal[0])
+    first = signal[..., :1]
+    return np.asarray(smooth(signal - first, tau_s) + first)

@@ -5,6 +5,9 @@ from functools import cached_property
 
 import numpy as np
 
+from coldsoak.judge.middle import quantile
+from coldsoak.judge.vehicle.drive import Drive
+from coldsoak.judge.vehicle.grid import GRID_S
 from coldsoak.judge.vehicle.medium import Medium
 from coldsoak.logs.log import Channel, Floats, Log, Rows
 
@@ -65,6 +68,21 @@ class Machine:
         self.log = log
         self._filled_once: dict[str, Floats | None] = {}
         self._low_once: dict[str, list[float]] = {}
+        self._read_once: dict[int, tuple[Channel, Floats, Floats]] = {}
+        self._drives: dict[tuple[float, float], Drive] = {}
+
+    def readings(self, channel: Channel) -> tuple[Floats, Floats]:
+        """Return times [s] and values of the real readings of `channel`, which nobody may write to."""
+        if id(channel) not in self._read_once:
+            self._read_once[id(channel)] = channel, *self.log.readings(channel)
+        return self._read_once[id(channel)][1:]
+
+    def drive(self, first_s: float, last_s: float) -> Drive:
+        """Return what heats and cools the machine on the even grid from `first_s` up to `last_s`."""
+        if (first_s, last_s) not in self._drives:
+            grid_s = np.arange(first_s, last_s, GRID_S)
+            self._drives[first_s, last_s] = Drive(grid_s, self.fuel_mean_w(grid_s, GRID_S), self.at)
+        return self._drives[first_s, last_s]
 
     @cached_property
     def fuel_w(self) -> Floats | None:
@@ -159,7 +177,7 @@ class Machine:
             lows = [low for c in self.log.of_quantity(quantity) if c is not channel for low in self._low_c(c)]
             if lows:
                 return max(min(lows), LOWEST_AIR_C)
-        cold = [float(c.values[c.reading_rows].min()) for c in self._liquids() if c is not channel]
+        cold = [float(self.readings(c)[1].min()) for c in self._liquids() if c is not channel]
         if channel.quantity in LIQUIDS and cold and min(cold) < STILL_COLD_C:
             return max(min(cold), LOWEST_AIR_C)
         return None
@@ -170,8 +188,8 @@ class Machine:
     def _low_c(self, channel: Channel) -> list[float]:
         """The lowest reading of a channel that is not a moment's dip: its 5 % quantile, if it has any reading."""
         if channel.name not in self._low_once:
-            values = channel.values[channel.reading_rows]
-            self._low_once[channel.name] = [float(np.quantile(values, 0.05))] if len(values) else []
+            _, values = self.readings(channel)
+            self._low_once[channel.name] = [quantile(values, 0.05)] if len(values) else []
         return self._low_once[channel.name]
 
     def _all_is_mild(self, channel: Channel) -> bool:
@@ -181,7 +199,7 @@ class Machine:
 
     def supply(self, channel: Channel, medium: Medium) -> Supply:
         """Return what `medium` could be given and could lose at each reading of `channel`."""
-        time_s, value_c = self.log.readings(channel)
+        time_s, value_c = self.readings(channel)
         reference_c = self.coldest_reference_c(channel)
         own_low = self._low_c(channel)[0]
         sink_c = own_low if reference_c is None else min(reference_c, own_low)
@@ -200,7 +218,7 @@ class Machine:
     def _hottest_c(self, channel: Channel, medium: Medium, time_s: Floats) -> Floats:
         """Return how hot `medium` can be; in the first minute of a trip not far above every other liquid."""
         hottest = np.full(len(time_s), medium.hottest_c)
-        others = [self.log.readings(c) for c in self._liquids() if c is not channel]
+        others = [self.readings(c) for c in self._liquids() if c is not channel]
         for start_s in self.log.time_s[list(self.log.trip_rows)]:
             first = (time_s >= start_s) & (time_s <= start_s + START_S)
             seen = [

@@ -23,6 +23,7 @@ from coldsoak.record.events import (
 from coldsoak.record.job_record import JobRecord
 from coldsoak.record.kinds import Input, Plain
 from coldsoak.record.stands_on import sources_of, versions
+from coldsoak.shop.desk.file_names import by_name
 from coldsoak.shop.desk.stages import STAGES, Shelf
 
 # Where the fill stage looks for fluid that moved in one of the record's ways.
@@ -93,6 +94,9 @@ def filled(
     before: str,
     reading_c: float | None = None,
     air_c: float | None = None,
+    exchange_to: float | None = None,
+    first_fill: bool = False,
+    quarts_first: bool = False,
 ) -> FillWorkedOut:
     """Work out the filling from the fluid that was written down so far."""
     settings: Plain = {
@@ -105,6 +109,9 @@ def filled(
         "judged": verdict_on_fluid(job),
         "entries": [_fill_entry(one.body, bottle_c) for one in job.fluid],
     }
+    settings |= {"exchange_to": exchange_to} if exchange_to is not None else {}
+    settings |= {"first_fill": True} if first_fill else {}
+    settings |= {"quarts_first": True} if quarts_first else {}
     used = tuple(inputs[role] for role in ("sheet", "prices") if role in inputs)
     result: Any = _run("fill_worked_out", settings, used, shelf)
     return FillWorkedOut(
@@ -117,7 +124,7 @@ def filled(
     )
 
 
-def proved(job: JobRecord, shelf: Shelf, channel: str | None) -> Proved:
+def proved(job: JobRecord, shelf: Shelf, channel: str | None, *, any_vehicle: bool = False) -> Proved:
     """Compare the logs before and after, with the codes."""
     before, after = logs_at(job, "before"), logs_at(job, "after")
     settings: Plain = {
@@ -126,6 +133,7 @@ def proved(job: JobRecord, shelf: Shelf, channel: str | None) -> Proved:
         "channel": channel,
         "codes": _codes(job),
     }
+    settings |= {"any_vehicle": True} if any_vehicle else {}
     inputs = tuple(_input(log) for log in (*before, *after))
     proof: Any = _run("proved", settings, inputs, shelf)
     return Proved(
@@ -194,4 +202,5 @@ def _input(log: LogKept) -> Input:
 
 
 def _run(kind: str, settings: Plain, inputs: Sequence[Input], shelf: Shelf) -> Plain:
-    return STAGES[kind].run(settings, inputs, shelf)
+    with by_name({shelf.paths[one.sha256]: one.file for one in inputs if one.sha256 in shelf.paths}):
+        return STAGES[kind].run(settings, inputs, shelf)

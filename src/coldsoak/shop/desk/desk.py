@@ -6,22 +6,26 @@ same deed sent twice is done once.
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import BinaryIO
 from uuid import UUID, uuid5
 
 from coldsoak.build.tray import Tray
 from coldsoak.build.tray_items import items_of
 from coldsoak.errors import ConflictError, InputError
+from coldsoak.logs.log import Log
 from coldsoak.logs.read import read_log
 from coldsoak.plan.value import Plan, Step
 from coldsoak.record.events import Body, Invoiced, LogKept, Override, Signed, StepDone, TestResult, TrayChange
 from coldsoak.record.invoice import invoice
 from coldsoak.record.job_record import JobRecord
 from coldsoak.record.kinds import Moment
-from coldsoak.sheet.load import load_sheet
 from coldsoak.sheet.unit import UnitSheet
 from coldsoak.shop.desk import asks
+from coldsoak.shop.desk.file_names import by_name
+from coldsoak.shop.desk.read import sheet_with
 from coldsoak.shop.desk.shelf import papers_of, shelf_of
+from coldsoak.shop.desk.tray_of import tray_of
 from coldsoak.shop.entry import Noted
 from coldsoak.shop.jobs import Draft
 from coldsoak.shop.store import Shop
@@ -49,7 +53,7 @@ class Desk:
             raise InputError(
                 "this job was opened without a unit sheet: open it anew with one to plan and build."
             )
-        return load_sheet(shelf_of(self.shop, job).path(said.sha256, said.file))
+        return sheet_with(self.shop, said)
 
     def plan_of(self, job: JobRecord) -> Plan:
         """Return the plan that stands."""
@@ -69,19 +73,7 @@ class Desk:
         """Keep a log by its content; one that cannot be read is refused before anything is noted."""
         if (done := self._done(id)) is not None:
             return done
-        kept = self.shop.blobs.put(content, "log", name, by=self.by)
-        log = read_log(self.shop.blobs.path(kept.sha256), mapping=tuple(mapping), rate_hz=rate_hz)
-        body = LogKept(
-            moment=moment,
-            file=kept.name,
-            sha256=kept.sha256,
-            rows=log.provenance.rows,
-            duration_s=round(log.duration_s, 3),
-            format=log.provenance.format,
-            assumed=log.provenance.assumed,
-            map=tuple(mapping),
-            rate_hz=rate_hz,
-        )
+        body, _ = log_kept(self.shop, self.by, content, name, moment, mapping, rate_hz)
         return self._note([body], id)
 
     def judge(self, id: UUID, channel: str | None = None) -> Noted:  # noqa: A002
@@ -92,9 +84,15 @@ class Desk:
         evidence = [one.body.key for one in job.tests if one.body.key is not None]
         return self._note([asks.judged(job, shelf_of(self.shop, job), channel, evidence)], id)
 
-    def test(self, body: TestResult, id: UUID, channel: str | None = None) -> Noted:  # noqa: A002
+    def test(
+        self,
+        body: TestResult,
+        id: UUID,  # noqa: A002
+        channel: str | None = None,
+        at: str | None = None,
+    ) -> Noted:
         """Note what a test showed, and judge again with it."""
-        self._note([body], id)
+        self._note([body], id, at)
         return self.judge(uuid5(id, "judged"), channel)
 
     def plan(
@@ -108,12 +106,22 @@ class Desk:
         """Plan the job on the sheet it was opened with and the shop's crib and prices of today."""
         if (done := self._done(id)) is not None:
             return done
-        job = self.job()
+        return self._note(self.planned(self.job(), replace, services, unit_c, ambient_c), id)
+
+    def planned(
+        self,
+        job: JobRecord,
+        replace: Sequence[str],
+        services: Sequence[str],
+        unit_c: float | None = None,
+        ambient_c: float | None = None,
+    ) -> tuple[Body, ...]:
+        """Return what a plan would be, without noting it."""
         self.sheet(job)
         inputs = papers_of(self.shop, job)
         shelf = shelf_of(self.shop, job, *inputs.values())
         today = dt.date.today().isoformat()  # noqa: DTZ011 (the day on the wall of the shop)
-        return self._note(asks.planned(inputs, shelf, today, replace, services, unit_c, ambient_c), id)
+        return asks.planned(inputs, shelf, today, replace, services, unit_c, ambient_c)
 
     def step_done(self, n: int, note: str | None, id: UUID, at: str | None = None) -> Noted:  # noqa: A002
         """Note a step of the plan as done, with what it moves on the tray."""
@@ -139,12 +147,13 @@ class Desk:
         shelf = shelf_of(self.shop, job, *inputs.values())
         return self._note([asks.filled(job, inputs, shelf, **said)], id)  # type: ignore[arg-type]
 
-    def prove(self, id: UUID, channel: str | None = None) -> Noted:  # noqa: A002
+    def prove(self, id: UUID, channel: str | None = None, *, any_vehicle: bool = False) -> Noted:  # noqa: A002
         """Compare the logs before and after the repair."""
         if (done := self._done(id)) is not None:
             return done
         job = self.job()
-        return self._note([asks.proved(job, shelf_of(self.shop, job), channel)], id)
+        shelf = shelf_of(self.shop, job)
+        return self._note([asks.proved(job, shelf, channel, any_vehicle=any_vehicle)], id)
 
     def invoice(self, id: UUID, number: str) -> Noted:  # noqa: A002
         """Make the invoice from what the job says was used."""
@@ -160,10 +169,7 @@ class Desk:
 
     def tray(self, job: JobRecord) -> Tray:
         """Return the tray as the entries that stand make it."""
-        tray = Tray(items=items_of(self.sheet(job)))
-        for one in job.tray:
-            tray = _moved(tray, one.body, one.by, one.at)
-        return tray
+        return tray_of(items_of(self.sheet(job)), job)
 
     def sign(self, id: UUID, statement: str, role: str | None, although: str | None) -> Noted:  # noqa: A002
         """Sign the job as it stands, once nothing is open or a reason is given for what is."""
@@ -195,7 +201,7 @@ class Desk:
                 "new": step.renew and action == "on",
             }
         )
-        _moved(tray, body, self.by, "now")
+        moved(tray, body, self.by, "now")
         return body
 
     def _done(self, id: UUID) -> Noted | None:  # noqa: A002
@@ -212,7 +218,7 @@ class Desk:
         return self.shop.jobs.append_all(self.job_id, drafts, by=self.by)[-1]
 
 
-def _moved(tray: Tray, body: TrayChange, who: str, when: str) -> Tray:
+def moved(tray: Tray, body: TrayChange, who: str, when: str) -> Tray:
     """Return the tray after one move, or raise where it cannot have happened."""
     if body.item not in tray.by_key:
         return tray
@@ -227,6 +233,35 @@ def _moved(tray: Tray, body: TrayChange, who: str, when: str) -> Tray:
             return tray.put_in(body.item, who=who, when=when)
         case _:
             return tray.take_out(body.item, who=who, when=when)
+
+
+def log_kept(
+    shop: Shop,
+    by: str,
+    content: bytes | BinaryIO,
+    name: str,
+    moment: Moment,
+    mapping: Sequence[str] = (),
+    rate_hz: float | None = None,
+) -> tuple[LogKept, Log]:
+    """Put a log on the shelf and return what there is to note of it, and its readings."""
+    kept = shop.blobs.put(content, "log", name, by=by)
+    path = shop.blobs.path(kept.sha256)
+    with by_name({path: kept.name}):
+        log = read_log(path, mapping=tuple(mapping), rate_hz=rate_hz)
+    log = replace(log, provenance=replace(log.provenance, file=kept.name))
+    body = LogKept(
+        moment=moment,
+        file=kept.name,
+        sha256=kept.sha256,
+        rows=log.provenance.rows,
+        duration_s=round(log.duration_s, 3),
+        format=log.provenance.format,
+        assumed=log.provenance.assumed,
+        map=tuple(mapping),
+        rate_hz=rate_hz,
+    )
+    return body, log
 
 
 def choices(sheet: UnitSheet) -> Mapping[str, Mapping[str, str]]:

@@ -2,15 +2,14 @@
 
 import datetime as dt
 from collections.abc import Callable
-from functools import lru_cache
-from pathlib import Path
 from typing import TypeVar
 
 from coldsoak.build.tighten import Conditions, tighten
 from coldsoak.build.tightening import Tightening
-from coldsoak.errors import NotThereError
+from coldsoak.errors import InputError, NotThereError
+from coldsoak.record.kinds import Input
 from coldsoak.sheet.crib import Crib
-from coldsoak.sheet.load import load_sheet, parse_crib
+from coldsoak.sheet.load import parse_crib, parse_sheet
 from coldsoak.sheet.unit import UnitSheet
 from coldsoak.shop.store import Shop
 
@@ -19,12 +18,12 @@ T = TypeVar("T")
 MOST = 256
 _worked_out: dict[tuple[str, str, str, dt.date], Tightening] = {}
 _cribs: dict[str, Crib] = {}
+_sheets: dict[str, UnitSheet] = {}
 
 
-@lru_cache(maxsize=32)
-def sheet_at(path: Path, sha256: str) -> UnitSheet:  # noqa: ARG001 (the hash is what it is known by)
-    """Return the unit sheet of a file that is kept under its hash."""
-    return load_sheet(path)
+def sheet_with(shop: Shop, said: Input) -> UnitSheet:
+    """Return the unit sheet with this content."""
+    return _kept(_sheets, said.sha256, lambda: _sheet(shop, said))
 
 
 def newest_crib(shop: Shop) -> tuple[Crib | None, str]:
@@ -52,3 +51,13 @@ def _kept(known: dict[K, T], key: K, make: Callable[[], T]) -> T:
             known.clear()
         known[key] = found
     return found
+
+
+def _sheet(shop: Shop, said: Input) -> UnitSheet:
+    try:
+        paper = shop.papers.with_hash(said.sha256)
+    except NotThereError:
+        raise InputError(
+            f"the unit sheet {said.file} of this job is not in this shop in that version: put it in with the other sheets."
+        ) from None
+    return parse_sheet(paper.text, paper.file)

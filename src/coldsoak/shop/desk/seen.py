@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from pathlib import Path
 
+import numpy as np
+
 from coldsoak.errors import InputError
 from coldsoak.judge.circuit.inversion_values import Inversion
 from coldsoak.judge.detect.soak import soak_check
@@ -18,7 +20,7 @@ from coldsoak.prove.seen import OWN, TIME, Band, Circuit, Other, Seen, Soak, Spe
 from coldsoak.prove.words import medium
 
 PREFERRED = ("fluid_temp", "coolant_temp", "oil_temp", "intake_air_temp", "ambient_temp")
-STANDING_S = 20.0
+JUMP_K_S, JUMP_K = 0.5, 3.0  # from one reading to the next: no liquid does this
 
 Judged = tuple[Log, Judgement]
 
@@ -61,9 +63,10 @@ def doubted_channel(judged: Sequence[Judged]) -> str:
 
 def _name(log: Log, name: str, quantity: str) -> str:
     """Return the name of the channel in another log: the same, or that of the only one of its quantity."""
-    if any(c.name == name for c in log.channels):
-        return name
-    alike = log.of_quantity(quantity)
+    try:
+        return log.channel(name).name
+    except InputError:
+        alike = log.of_quantity(quantity)
     if len(alike) == 1 and quantity in PREFERRED:
         return alike[0].name
     known = ", ".join(repr(c.name) for c in log.channels)
@@ -97,7 +100,7 @@ def _see(log: Log, judgement: Judgement, name: str) -> Seen:
         settled=judged.verdict != "undecided" or bool(judged.causes),
         next_test=judged.next_test if judged.verdict == "undecided" else None,
         spells=tuple(Spell(e.start_s, e.end_s, e.kind) for e in episodes),
-        conditions=tuple(_bands(condition, name, judged.quantity) for condition in judged.fails_when),
+        conditions=tuple(bands_of(condition, name, judged.quantity) for condition in judged.fails_when),
         soak=soak,
         circuit=None,
         others=tuple(
@@ -113,21 +116,23 @@ def _counts(log: Log, name: str) -> bool:
 
 
 def _without_standing(episodes: Sequence[Episode], log: Log, name: str) -> tuple[Episode, ...]:
-    """Leave out the episode that a start below all other sensors makes: it stands, it does not come and go."""
-    begins_s = float(log.readings(log.channel(name))[0][0])
-    return tuple(
-        e
-        for e in episodes
-        if not (
-            e.needed_w is None
-            and e.kind == "toward_open"
-            and e.start_s == begins_s
-            and e.end_s - begins_s <= STANDING_S
-        )
-    )
+    """Leave out the episode that a start below all other sensors makes: it stands, it does not come and go.
+
+    It begins with the log and ends as the reading warms out of it; a circuit that was open jumps back.
+    """
+    time_s, value_c = log.readings(log.channel(name))
+    jumps = np.abs(np.diff(value_c)) > np.maximum(JUMP_K_S * np.diff(time_s), JUMP_K)
+
+    def stands(e: Episode) -> bool:
+        last = int(np.searchsorted(time_s, e.end_s, side="right"))
+        begins = e.needed_w is None and e.kind == "toward_open" and e.start_s == float(time_s[0])
+        return begins and not bool(jumps[:last].any())
+
+    return tuple(e for e in episodes if not stands(e))
 
 
-def _bands(condition: Condition, name: str, quantity: str) -> tuple[Band, ...]:
+def bands_of(condition: Condition, name: str, quantity: str) -> tuple[Band, ...]:
+    """Return a condition of failure as prove takes it; `name` and `quantity` are those of the channel that fails."""
     bands = []
     for band in condition.bands:
         own = OWN if band.name == name else TIME if band.name == "time" else band.name

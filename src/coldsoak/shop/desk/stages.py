@@ -7,8 +7,9 @@ import datetime as dt
 import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from coldsoak.errors import InputError
 from coldsoak.fill.ledger import Entry
@@ -30,6 +31,13 @@ from coldsoak.record.kinds import Input, Plain
 from coldsoak.sheet.load import load_crib, load_prices, load_sheet
 from coldsoak.shop.desk.seen import see_all
 
+T = TypeVar("T")
+
+
+@lru_cache(maxsize=32)
+def _read(load: Callable[[Path], T], path: Path, sha256: str) -> T:  # noqa: ARG001 (a file that was changed is another)
+    return load(path)
+
 
 @dataclass
 class Shelf:
@@ -43,6 +51,11 @@ class Shelf:
         if sha256 not in self.paths:
             raise InputError(f"{what} is not there: no file with the SHA-256 {sha256[:16]} … was found.")
         return self.paths[sha256]
+
+    def read(self, load: Callable[[Path], T], said: Input) -> T:
+        """Return a file of the shop as `load` reads it; what has one hash is read once."""
+        found: T = _read(load, self.path(said.sha256, said.file), said.sha256)
+        return found
 
     def log(self, said: Any) -> Log:
         """Return a log by its hash, mapping and rate; its name has no folder, so that it is the same everywhere."""
@@ -71,27 +84,27 @@ def _judgement(settings: Plain, shelf: Shelf) -> Judgement:
 
 def planned(settings: Plain, inputs: Sequence[Input], shelf: Shelf) -> Plain:
     """Plan what `settings` ask for, on the sheet, crib and prices among the inputs."""
-    found = {one.role: shelf.path(one.sha256, one.file) for one in inputs}
+    found = {one.role: one for one in inputs}
     temps: dict[str, Any] = {key: settings[key] for key in ("unit_c", "ambient_c") if key in settings}
     conditions = Conditions(day=dt.date.fromisoformat(str(settings["day"])), **temps)
     plan = make_plan(
-        load_sheet(found["sheet"]),
+        shelf.read(load_sheet, found["sheet"]),
         conditions,
         _texts(settings.get("replace")),
         _texts(settings.get("services")),
-        load_crib(found["crib"]) if "crib" in found else None,
-        load_prices(found["prices"]) if "prices" in found else None,
+        shelf.read(load_crib, found["crib"]) if "crib" in found else None,
+        shelf.read(load_prices, found["prices"]) if "prices" in found else None,
     )
     return _plain(plan)
 
 
 def filled(settings: Plain, inputs: Sequence[Input], shelf: Shelf) -> Plain:
     """Work out the filling from the ledger in `settings`."""
-    found = {one.role: shelf.path(one.sha256, one.file) for one in inputs}
+    found = {one.role: one for one in inputs}
     typed: dict[str, Any] = dict(settings)
     typed["entries"] = tuple(Entry.model_validate(one) for one in typed["entries"])
-    prices = load_prices(found["prices"]) if "prices" in found else None
-    return _plain(plan_fill(load_sheet(found["sheet"]), Known(**typed, prices=prices)))
+    prices = shelf.read(load_prices, found["prices"]) if "prices" in found else None
+    return _plain(plan_fill(shelf.read(load_sheet, found["sheet"]), Known(**typed, prices=prices)))
 
 
 def proved(settings: Plain, inputs: Sequence[Input], shelf: Shelf) -> Plain:
@@ -102,7 +115,9 @@ def proved(settings: Plain, inputs: Sequence[Input], shelf: Shelf) -> Plain:
     cut = len(said["before"])
     mapping = [text for log in logs for text in log.get("map", ())]
     rate_hz = next((log["rate_hz"] for log in logs if "rate_hz" in log), None)
-    first, second = see_all(paths[:cut], paths[cut:], said["channel"], mapping, rate_hz, any_vehicle=False)
+    first, second = see_all(
+        paths[:cut], paths[cut:], said["channel"], mapping, rate_hz, any_vehicle=bool(said.get("any_vehicle"))
+    )
     names = {one.sha256: one.file for one in inputs}
     before, after = ([_named(seen, names) for seen in side] for side in (first, second))
     codes = said["codes"]

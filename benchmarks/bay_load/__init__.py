@@ -1,0 +1,1 @@
+"""Devices that load the bay."""

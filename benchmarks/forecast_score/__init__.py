@@ -1,0 +1,1 @@
+"""The forecast of the level window, measured on recorded and practised warm-ups."""

@@ -1,0 +1,55 @@
+"""`coldsoak fill forecast`: when the window opens and closes, from the readings so far."""
+
+from pathlib import Path
+
+import click
+
+from coldsoak.cli.log_options import log_options
+
+
+@click.command()
+@click.argument("file", metavar="LOG", type=click.Path(path_type=Path))
+@click.option(
+    "--window",
+    "window_text",
+    required=True,
+    metavar="LOW..HIGH",
+    help="The window of the sheet, as in 35..45 (°C) or 93..113degF.",
+)
+@click.option("--channel", metavar="NAME", help="The fluid's channel; needed where the log has several.")
+@click.option(
+    "--at",
+    "at_s",
+    type=float,
+    metavar="SECONDS",
+    help="Forecast as of this time from the first row, from the rows up to it alone; the end of the log when not given.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Print one line of JSON.")
+@log_options
+def command(
+    file: Path,
+    window_text: str,
+    channel: str | None,
+    at_s: float | None,
+    as_json: bool,
+    mapping: tuple[str, ...],
+    rate_hz: float | None,
+) -> None:
+    """Say from the log LOG when the level window opens and closes, with odds, and what to do until then.
+
+    Times are in seconds from the first row. Of three numbers the first is early (1 in 10), the second as likely as
+    not, the third late (9 in 10).
+    """
+    from coldsoak.fill.forecast.from_log import forecast_from_log
+    from coldsoak.fill.forecast.temp_window import parse_window
+    from coldsoak.logs.read import read_log
+
+    window = parse_window(window_text)
+    log = read_log(file, mapping=mapping, rate_hz=rate_hz, until_s=at_s)
+    forecast = forecast_from_log(log, window, channel, at_s)
+    if as_json:
+        click.echo(forecast.to_json())
+    else:
+        from coldsoak.cli.fill_forecast_view import show
+
+        show(log, forecast)

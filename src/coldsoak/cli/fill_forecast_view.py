@@ -1,0 +1,74 @@
+"""A forecast on the terminal: the sentence, the readings so far with the window, the odds, what to do."""
+
+from rich.console import Console
+from rich.padding import Padding
+from rich.text import Text
+
+from coldsoak.cli.plot import small_plot
+from coldsoak.fill.forecast.value import Forecast, Odds
+from coldsoak.logs.log import Log
+
+STYLES = {
+    "not_yet": "yellow",
+    "open_now": "bold green",
+    "closing": "bold green",
+    "missed": "bold red",
+    "will_not_open": "bold red",
+}
+WIDTH = 48
+
+
+def show(log: Log, forecast: Forecast) -> None:
+    """Print one forecast."""
+    console = Console(highlight=False)
+    name = forecast.channel or forecast.quantity
+    console.print(
+        Text(f"{log.provenance.file}, {name}, at {forecast.at_s:.0f} s: ", style="bold")
+        + Text(forecast.state_words, style=STYLES[forecast.state])
+    )
+    sentence = forecast.sentence[0].upper() + forecast.sentence[1:] + "."
+    console.print(Padding(Text(sentence, style="bold"), (0, 0, 0, 2)))
+    console.print(
+        Padding(
+            Text(
+                f"{forecast.reading_c:.0f} °C now, {forecast.rate_k_min:+.1f} K/min; window {forecast.window}."
+            ),
+            (0, 0, 0, 2),
+        )
+    )
+    time_s, value_c = log.readings(log.channel(name))
+    for line in small_plot(time_s, value_c, []):
+        console.print(Text(f"  {line}"), overflow="crop", no_wrap=True)
+    console.print(Text(f"  {_ruler(forecast)}"), overflow="crop", no_wrap=True)
+    for word, odds in (
+        ("opens", forecast.opens_s),
+        ("closes", forecast.closes_s),
+        ("again", forecast.again_s),
+    ):
+        if odds is not None:
+            console.print(f"  {word:<7}{_odds(odds)}")
+    for hint in (*forecast.hints, *forecast.notes):
+        console.print(Padding(Text(f"- {hint}"), (0, 0, 0, 2)))
+    for line in forecast.cautions:
+        console.print(Padding(Text(line, style="italic"), (0, 0, 0, 2)))
+
+
+def _odds(odds: Odds) -> str:
+    if odds.p10 is not None and odds.p10 == odds.p90:
+        return f"at {odds.p10:.0f} s"
+    if odds.p10 is None:
+        return "not as far as can be seen"
+    late = f"{odds.p90:.0f} s" if odds.p90 is not None else "never"
+    middle = f"{odds.p50:.0f} s" if odds.p50 is not None else "as likely as not never"
+    return f"{middle}, early {odds.p10:.0f} s, late {late}"
+
+
+def _ruler(forecast: Forecast) -> str:
+    """Draw the window on a line of temperature: o is the reading, = the window."""
+    low, high, now = forecast.window.low_c, forecast.window.high_c, forecast.reading_c
+    left, right = min(low, now) - 5.0, max(high, now) + 5.0
+    place = [round((c - left) / (right - left) * (WIDTH - 1)) for c in (low, high, now)]
+    cells = ["·"] * WIDTH
+    cells[place[0] : place[1] + 1] = "=" * (place[1] - place[0] + 1)
+    cells[place[2]] = "o"
+    return f"{left:.0f} °C {''.join(cells)} {right:.0f} °C"

@@ -1,0 +1,157 @@
+"""Readings in, one by one; a forecast out after each."""
+
+import math
+
+from coldsoak.errors import InputError
+from coldsoak.fill.forecast.belief import Belief
+from coldsoak.fill.forecast.ceiling import Ceiling
+from coldsoak.fill.forecast.engine import Engine
+from coldsoak.fill.forecast.hypotheses import hypotheses
+from coldsoak.fill.forecast.outlook import outlook
+from coldsoak.fill.forecast.past import Past
+from coldsoak.fill.forecast.steps import Steps
+from coldsoak.fill.forecast.temp_window import TempWindow
+from coldsoak.fill.forecast.value import Forecast
+from coldsoak.fill.forecast.words import words
+
+LEAST_C, MOST_C = -60.0, 250.0
+SURPRISE = -7.0
+SURPRISES = 3
+LONG_GAP_S = 1800.0
+
+
+class Forecaster:
+    """Follows one thermometer; every reading moves the forecast of one window.
+
+    `quantity` is a key of the data dictionary and chooses what is known beforehand. Readings that nothing explains are
+    left out; three in a row start the belief anew.
+
+    >>> forecaster = Forecaster(TempWindow(low_c=35.0, high_c=45.0), "fluid_temp")
+    >>> for k in range(120):
+    ...     forecast = forecaster.update(2.0 * k, 20.0 + k // 20)
+    >>> forecast.state, forecast.readings
+    ('not_yet', 120)
+    """
+
+    def __init__(
+        self,
+        window: TempWindow,
+        quantity: str = "fluid_temp",
+        *,
+        channel: str | None = None,
+        without: tuple[str, ...] = (),
+    ) -> None:
+        self.window = window
+        self.quantity = quantity
+        self.channel = channel
+        self._model = hypotheses(quantity, without)
+        self._scale = Steps()
+        self._belief: Belief | None = None
+        self._ceiling = Ceiling(quantity)
+        self._past = Past()
+        self._surprises = 0
+        self._readings = 0
+        self._time_s = -math.inf
+        self._reading_c = math.nan
+        self._cold_c: float | None = None
+        self._engine = Engine()
+
+    def update(
+        self,
+        time_s: float,
+        value_c: float,
+        *,
+        engine_speed_rpm: float | None = None,
+        ambient_c: float | None = None,
+    ) -> Forecast:
+        """Take in one reading and return the forecast after it.
+
+        An engine speed tells whether there is heat at all, and when it begins; an ambient temperature tells what a warm
+        unit cools towards.
+        """
+        self.add(time_s, value_c, engine_speed_rpm=engine_speed_rpm, ambient_c=ambient_c)
+        return self.forecast()
+
+    def add(
+        self,
+        time_s: float,
+        value_c: float,
+        *,
+        engine_speed_rpm: float | None = None,
+        ambient_c: float | None = None,
+    ) -> None:
+        """Take in one reading without making a forecast."""
+        self._check(time_s, value_c)
+        self._readings += 1
+        self._scale.add(value_c)
+        self._past.add(time_s, value_c, self.window)
+        self._ceiling.add(time_s, value_c)
+        gap_s = time_s - self._time_s
+        self._time_s, self._reading_c = time_s, value_c
+        changes = self._engine.changes(time_s, engine_speed_rpm)
+        belief = self._belief
+        if belief is None or changes or gap_s > LONG_GAP_S or self._tells_nothing():
+            self._restart(time_s, value_c, ambient_c)
+        elif belief.move(time_s):
+            look = belief.look(value_c, self._scale.step_c)
+            if look.log_chance > SURPRISE:
+                belief.learn(look)
+                self._surprises = 0
+            else:
+                self._surprises += 1
+                if self._surprises >= SURPRISES:
+                    self._restart(time_s, value_c, ambient_c)
+
+    def forecast(self, at_s: float | None = None) -> Forecast:
+        """Return the forecast as of `at_s`, which is not before the last reading (when not given: that one)."""
+        if self._belief is None:
+            raise InputError("There is no reading yet to forecast from: record a few seconds first.")
+        now_s = self._time_s if at_s is None else at_s
+        if now_s < self._time_s:
+            raise InputError(
+                f"The last reading is of {self._time_s:.1f} s and the forecast is asked for {now_s:.1f} s: give a later time."
+            )
+        seen = outlook(
+            self._belief, self._scale, self._ceiling, self._past, self.window, self._reading_c, now_s
+        )
+        said = words(seen, self.window, now_s)
+        return Forecast(
+            at_s=now_s,
+            channel=self.channel,
+            quantity=self.quantity,
+            window=self.window,
+            reading_c=self._reading_c,
+            rate_k_min=round(seen.rate_k_min, 2),
+            state=seen.state,
+            opens_s=seen.opens_s,
+            closes_s=seen.closes_s,
+            again_s=seen.again_s,
+            chance_opens=round(seen.chance_opens, 4),
+            sentence=said.sentence,
+            hints=said.hints,
+            readings=self._readings,
+            cautions=said.cautions,
+        )
+
+    def _check(self, time_s: float, value_c: float) -> None:
+        if not (math.isfinite(time_s) and math.isfinite(value_c) and LEAST_C <= value_c <= MOST_C):
+            raise InputError(
+                f"A reading of {value_c:g} °C at {time_s:g} s cannot be used: give seconds, and a temperature from {LEAST_C:.0f} to {MOST_C:.0f} °C."
+            )
+        if time_s < self._time_s:
+            raise InputError(
+                f"The reading of {time_s:g} s comes after one of {self._time_s:g} s: hand readings in as they were taken."
+            )
+
+    def _tells_nothing(self) -> bool:
+        """Say whether a cold unit stands with its engine off: its flat readings say nothing of the warm-up to come."""
+        return self._engine.running is False and self._belief is not None and self._belief.cold
+
+    def _restart(self, time_s: float, value_c: float, ambient_c: float | None) -> None:
+        air_c = ambient_c if ambient_c is not None else self._cold_c
+        self._belief = Belief(
+            self._model, time_s, value_c, self._scale.step_c, air_c, running=self._engine.running
+        )
+        if self._cold_c is None and self._belief.cold:
+            self._cold_c = value_c
+        self._surprises = 0

@@ -1,0 +1,55 @@
+"""From a view to a page: the frame around every page, and the one Jinja environment."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Any
+
+from fastapi import Request
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from starlette.responses import HTMLResponse
+
+from coldsoak._version import __version__
+from coldsoak.web.bay import assets
+
+STAGES = ("judge", "plan", "build", "fill", "prove", "record")
+
+
+@dataclass(frozen=True)
+class Frame:
+    """What stands around a page: whose shop, who asks, which job, what was refused just now."""
+
+    shop_name: str
+    person: str | None
+    token: str
+    version: str = __version__
+    job_id: str | None = None
+    seq: int = 0
+    refused: tuple[str, ...] = ()
+    assets: str = field(default_factory=assets.digest)
+
+
+@cache
+def environment() -> Environment:
+    """Return the environment of all pages: everything escaped, an unknown name is an error."""
+    return Environment(
+        loader=PackageLoader("coldsoak.web"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+def page(
+    request: Request,  # noqa: ARG001  # every route hands it on, so that a page may come to depend on it
+    template: str,
+    frame: Frame,
+    view: Any,
+    *,
+    status: int = 200,
+    headers: Mapping[str, str] | None = None,
+) -> HTMLResponse:
+    """Return the page `templates/bay/<template>` of a view."""
+    text = environment().get_template(f"bay/{template}").render(frame=frame, view=view)
+    return HTMLResponse(text, status_code=status, headers=dict(headers or {}))

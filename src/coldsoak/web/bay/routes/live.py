@@ -1,0 +1,63 @@
+"""Entries as they come in, to every device that has the job open (server-sent events)."""
+
+import asyncio
+import contextlib
+from collections.abc import AsyncIterator
+
+from fastapi import APIRouter, Request
+from sse_starlette import EventSourceResponse, ServerSentEvent
+from starlette.concurrency import run_in_threadpool
+
+from coldsoak.errors import ColdsoakError
+from coldsoak.web.bay.asked import door_of, may, shop_of
+from coldsoak.web.bay.door import Caller
+
+router = APIRouter(include_in_schema=False)
+QUIET_S = 15
+LOOK_AGAIN_S = 20
+"""How long a device that was logged out, or somebody who was locked out, may still be told numbers."""
+
+
+@router.get("/jobs/{job_id}/live")
+async def live(request: Request, job_id: int, since: int = 0) -> EventSourceResponse:
+    """Tell the number of the last entry whenever it grows; `since` is what the device has seen."""
+    caller = await run_in_threadpool(may, request, "look")
+    await run_in_threadpool(
+        shop_of(request).list.line, job_id
+    )  # a job that is not there is refused before the stream
+    return EventSourceResponse(_numbers(request, caller, job_id, since), ping=QUIET_S)
+
+
+async def _numbers(
+    request: Request, caller: Caller, job_id: int, seen: int
+) -> AsyncIterator[ServerSentEvent]:
+    shop, loop, arrived = shop_of(request), asyncio.get_running_loop(), asyncio.Event()
+    last = 0
+
+    def told(seq: int) -> None:
+        nonlocal last
+        last = max(last, seq)
+        arrived.set()
+
+    def tell(_job: int, seq: int) -> None:
+        loop.call_soon_threadsafe(told, seq)
+
+    end = await run_in_threadpool(shop.changes.listen, tell, job_id)
+    try:
+        told((await run_in_threadpool(shop.list.line, job_id)).last_seq)
+        look_again = loop.time() + LOOK_AGAIN_S
+        while True:
+            arrived.clear()
+            if last > seen:
+                seen = last
+                yield ServerSentEvent(data=str(last), event="entry")
+            with contextlib.suppress(TimeoutError):
+                await asyncio.wait_for(arrived.wait(), max(0.0, look_again - loop.time()))
+            if loop.time() >= look_again:
+                if not await run_in_threadpool(door_of(request).still_in, caller):
+                    return
+                look_again = loop.time() + LOOK_AGAIN_S
+    except ColdsoakError:
+        return  # the store went away in the middle: the device asks anew and is told why
+    finally:
+        end()

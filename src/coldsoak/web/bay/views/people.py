@@ -1,0 +1,116 @@
+"""Login, one's own settings, the people of the shop and the list of deeds."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from coldsoak.shop.audit import Deed
+from coldsoak.shop.people import Person
+from coldsoak.shop.sessions import Device
+from coldsoak.web.bay.door import Caller
+
+ROLES = {
+    "technician": "technician: enters what was done",
+    "lead": "lead: also people, sheets, prices and settings",
+    "reader": "reader: looks, enters nothing",
+}
+
+
+@dataclass(frozen=True)
+class LoginView:
+    """The login page; `anybody` says whether there is anybody who could log in."""
+
+    to: str
+    name: str
+    anybody: bool
+
+
+@dataclass(frozen=True)
+class DeviceRow:
+    """One running session; `here` is the one that asks."""
+
+    key: str
+    here: bool
+    device: str
+    since: str
+    seen: str
+
+
+@dataclass(frozen=True)
+class MeView:
+    """What somebody sets for themselves."""
+
+    name: str
+    role: str
+    units: str
+    session: bool
+    devices: tuple[DeviceRow, ...]
+
+
+@dataclass(frozen=True)
+class PersonRow:
+    """One person."""
+
+    id: int
+    name: str
+    role: str
+    active: bool
+
+
+@dataclass(frozen=True)
+class PeopleView:
+    """The people of the shop."""
+
+    sentence: str
+    people: tuple[PersonRow, ...]
+    roles: dict[str, str]
+
+
+@dataclass(frozen=True)
+class DeedRow:
+    """One line of the list of deeds."""
+
+    at: str
+    by: str
+    action: str
+    what: str
+
+
+@dataclass(frozen=True)
+class AuditView:
+    """Who did what, the last first; `next` is where the older ones begin."""
+
+    deeds: tuple[DeedRow, ...]
+    next: int | None
+
+
+def me_view(caller: Caller, devices: Sequence[Device], here: str) -> MeView:
+    """Return the page of one's own settings; `here` is the key of the session that asks."""
+    rows = (
+        DeviceRow(
+            one.key,
+            one.key == here,
+            one.device or "a device",
+            f"{one.made_at.astimezone():%Y-%m-%d %H:%M}",
+            f"{one.seen_at.astimezone():%Y-%m-%d %H:%M}",
+        )
+        for one in devices
+    )
+    return MeView(caller.name, caller.person.role, caller.units, caller.session is not None, tuple(rows))
+
+
+def people_view(people: Sequence[Person]) -> PeopleView:
+    """Return the page of the people."""
+    able = sum(one.active for one in people)
+    return PeopleView(
+        sentence=f"{able} of {len(people)} people may log in." if people else "Nobody has a passphrase yet.",
+        people=tuple(PersonRow(one.id, one.name, one.role, one.active) for one in people),
+        roles=ROLES,
+    )
+
+
+def audit_view(deeds: Sequence[Deed], limit: int) -> AuditView:
+    """Return a page of the list of deeds."""
+    rows = (
+        DeedRow(f"{one.at.astimezone():%Y-%m-%d %H:%M:%S}", one.by, one.action, one.what) for one in deeds
+    )
+    return AuditView(tuple(rows), deeds[-1].id if len(deeds) == limit else None)

@@ -1,0 +1,67 @@
+/** Countdowns second by second, pages that come anew by themselves, and forms that answer while they are filled in. */
+
+import { isBusy, refresh } from "./refresh.js";
+import { tell } from "./say.js";
+
+const TYPING_MS = 400;
+
+/** Count every `data-count-to`, renew pages with `data-again` seconds, answer forms with `data-fresh`. */
+export function start() {
+  tick();
+  setInterval(tick, 1000);
+  document.addEventListener("fresh", tick);
+  /** @type {number | undefined} */
+  let waiting;
+  document.addEventListener("input", (event) => {
+    const form = event.target instanceof Element ? event.target.closest("form[data-fresh]") : null;
+    if (!(form instanceof HTMLFormElement)) return;
+    clearTimeout(waiting);
+    waiting = setTimeout(() => void answer(form), TYPING_MS);
+  });
+}
+
+let seconds = 0;
+/** @type {Set<string>} moments that have come */
+const come = new Set();
+
+function tick() {
+  for (const one of document.querySelectorAll("[data-count-to]")) {
+    const to = one.getAttribute("data-count-to") ?? "";
+    const left = Math.round((Date.parse(to) - Date.now()) / 1000);
+    if (Number.isNaN(left)) continue;
+    const words = inWords(left);
+    if (one.textContent !== words) one.textContent = words;
+    if (left > 0 || come.has(to)) continue;
+    come.add(to);
+    if (left > -5) void moment(one);
+  }
+  const every = Number(document.querySelector("main [data-again]")?.getAttribute("data-again"));
+  if (every > 0 && ++seconds % every === 0 && !document.hidden && !isBusy()) void refresh();
+}
+
+/** What was counted down to is now. @param {Element} one */
+async function moment(one) {
+  tell(one.getAttribute("data-then") ?? "The time has come.");
+  if (!isBusy()) await refresh();
+}
+
+/**
+ * A stretch of time as people say it.
+ * @param {number} left seconds; negative ones are past
+ */
+export function inWords(left) {
+  const all = Math.abs(left);
+  const [h, m, s] = [Math.floor(all / 3600), Math.floor(all / 60) % 60, all % 60];
+  const two = (/** @type {number} */ n) => String(n).padStart(2, "0");
+  const span = h > 0 ? `${h} h ${two(m)} min` : m > 0 ? `${m} min ${two(s)} s` : `${s} s`;
+  return left > 0 ? `in ${span}` : left === 0 ? "now" : `${span} ago`;
+}
+
+/** Show what a form asks for while it is filled in. @param {HTMLFormElement} form */
+async function answer(form) {
+  if (!form.checkValidity()) return;
+  const address = new URL(form.getAttribute("action") || location.pathname, location.href);
+  address.search = new URLSearchParams(/** @type {any} */ (new FormData(form))).toString();
+  if (address.pathname !== location.pathname) return;
+  if (await refresh(address.href)) history.replaceState(null, "", address);
+}
