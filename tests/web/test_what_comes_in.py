@@ -1,7 +1,7 @@
 """What is sent to the bay: sizes, kinds of files, names, and forms that nobody's page would send.
 
 Sources: OWASP ASVS 5.0, 5.1.1, 5.2.1, 5.2.2, 5.3.2, 1.2.10; RFC 6266 and RFC 8187 for names; RFC 4180; the sizes are those
-of docs/security.md.
+of docs/bay.md.
 """
 
 import asyncio

@@ -54,7 +54,7 @@ class TooLarge(HTTPException, MultiPartException):
     """More came in than is taken; a reader of forms closes what it has written so far."""
 
     @property
-    def message(self) -> str:
+    def message(self) -> str:  # type: ignore[override]  # computed, so that it is always the sentence
         """What the reader of forms hands on."""
         return str(self.detail)
 
