@@ -99,6 +99,7 @@ def test_supplies_stop_at_their_most() -> None:
     listed = prices(supplies={"percent_of_labour": 3, "at_most": "18.00"}, taxes=[])
     found = invoice(ledger(hours("08:00", "18:00")).fold(), listed, "1", DAY)
     assert [line.amount for line in found.lines] == [Decimal("940.00"), Decimal("18.00")]
+    assert found.lines[1].text == "Shop supplies, 3 % of labour, at most 18.00 EUR"
 
 
 def test_a_tax_is_on_what_it_says() -> None:

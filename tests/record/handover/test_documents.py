@@ -53,6 +53,8 @@ def test_the_customer_gets_one_page_in_plain_words(job: JobRecord, logs: Path, p
     assert "not once in 35 min" in said
     assert "Ana Sorel, Transmission technician" in said
     assert "30 November 2026" in said
+    assert f"tightened with a torque wrench {len(job.torque_table)} times" in said
+    assert "tightenings" not in said
 
 
 def test_the_technical_record_holds_every_table(job: JobRecord, logs: Path) -> None:
