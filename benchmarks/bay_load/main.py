@@ -17,6 +17,7 @@ from store_load import FULL, SMALL
 from bay_load.load import Devices, Measured
 from bay_load.shop import fill
 from bay_load.table import circumstances, cpu_s, into_docs, missed, table
+from bay_load.yardstick import Yardstick
 
 DEVICES = 20
 READERS = 4
@@ -51,22 +52,19 @@ def main() -> int:
         server, port = _serve(folder)
         try:
             began, cpu, own = time.perf_counter(), cpu_s(server.pid), time.process_time()
-            phases = {
-                name: _run(port, in_bay, others, options.devices, options.seconds, in_step=in_step)
-                for name, in_step in (
-                    (f"{options.devices} devices, each a bolt every {HAND_S:.0f} s", False),
-                    (f"{options.devices} devices, all at the same moment every {HAND_S:.0f} s", True),
-                )
-            }
-            wall = time.perf_counter() - began
-            said = circumstances(
-                store,
-                cpu_s(server.pid) - cpu,
-                time.process_time() - own,
-                wall,
-                before,
-                first=options.first,
-            )
+            with Yardstick() as yardstick:
+                phases = {
+                    name: _run(port, in_bay, others, options.devices, options.seconds, in_step=in_step)
+                    for name, in_step in (
+                        (f"{options.devices} devices, each a bolt every {HAND_S:.0f} s", False),
+                        (f"{options.devices} devices, all at the same moment every {HAND_S:.0f} s", True),
+                    )
+                }
+            shares = [
+                100 * worked_s / (time.perf_counter() - began)
+                for worked_s in (cpu_s(server.pid) - cpu, time.process_time() - own)
+            ]
+            said = circumstances(store, *shares, yardstick.found, before, first=options.first)
         finally:
             server.send_signal(signal.SIGINT)
             server.wait(30)

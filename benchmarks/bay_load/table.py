@@ -52,16 +52,16 @@ def missed(phases: dict[str, Measured]) -> list[str]:
 
 
 def circumstances(
-    store: str, server_s: float, client_s: float, wall_s: float, before: float, *, first: bool
+    store: str, server: float, devices: float, yardstick: list[float], before: float, *, first: bool
 ) -> str:
     """Say what else has to be known."""
-    share = 100 * server_s / wall_s
-    said = (
-        f"{store}; {machine()}. When the run began, other work on this machine had a load average of {before:.0f}; "
-        f"server and devices ran {'ahead of it (highest priority)' if first else 'beside it, with no priority'}. "
-        f"The server took {share:.0f} % of one core, the devices, on the same cores, {100 * client_s / wall_s:.0f} %."
+    order = "ahead of it (highest priority)" if first else "beside it, with no priority"
+    return (
+        f"{store}; {machine()}. Other work on this machine had a load average of {before:.1f} when the run began; server "
+        f"and devices ran {order}. The server took {server:.0f} % of one core, the devices, on the same two cores, "
+        f"{devices:.0f} %. A piece of work of 5 ms, done ten times a second meanwhile, took {cut(yardstick, 50):.0f} ms "
+        f"(p50) and {cut(yardstick, 99):.0f} ms (p99): what goes beyond 5 ms the machine did not give to anybody."
     )
-    return " ".join(said.split())
 
 
 def into_docs(said: str, text: str) -> None:

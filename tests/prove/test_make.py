@@ -317,7 +317,8 @@ def test_what_judge_could_not_settle_is_said_before_it_is_handed_over() -> None:
     proof = prove([before()], [unsure], ASSUME)  # type: ignore[list-item]
     assert proof.verdict == "proven"
     assert (
-        proof.next_step == "The old fault is gone; settle what the notes leave open before handing it over."
+        proof.next_step
+        == "Hand it over; keep both logs with the job, and see the note on what the log leaves open."
     )
     assert proof.notes == ("after.csv: This log cannot settle it. Compare.",)
 
@@ -339,3 +340,34 @@ def test_a_chance_that_other_conditions_lowered_says_so() -> None:
     fast = drive("before.csv", 3600.0, (400.0, 1000.0, 1700.0, 2300.0, 2800.0, 3500.0), vehicle_speed=speed)
     proof = prove([fast], [drive("after.csv", 100_000.0, vehicle_speed=30.0)], ASSUME)
     assert "; over all it may depend on, chance that it is still there" in proof.sentence
+
+
+SERIES = Circuit("series", "reads 20 °C low at 90 °C", (190.0, 170.0, 210.0), None, (20.0, 90.0))
+
+
+def circuits(first: Circuit, second: Circuit) -> Proof:
+    old = dataclasses.replace(drive("before.csv", 900.0), circuit=first)
+    return prove([old], [dataclasses.replace(drive("after.csv", 900.0), circuit=second)], ASSUME)
+
+
+def test_a_circuit_that_reads_exactly_right_is_proven() -> None:
+    """By hand: 190 Ω known to 10.2 Ω (95 %: 40 Ω wide); none left, 18.6 standard deviations away: far below a thousandth."""
+    proof = circuits(SERIES, Circuit("agrees", "right at 90 °C", None, None, (90.0,)))
+    assert proof.verdict == "proven"
+    assert proof.chance_still_there < 1e-3
+
+
+def test_a_circuit_that_was_not_measured_where_it_showed_proves_nothing() -> None:
+    """200 Ω beside 2.3 kΩ hardly show at 20 °C, and do beside 0.2 kΩ at 90 °C."""
+    proof = circuits(SERIES, Circuit("agrees", "right at 20 °C", None, None, (20.0,)))
+    assert (proof.verdict, proof.chance_still_there) == ("not_proven", ASSUME.prior)
+    assert "it showed at 90 °C before, so measure there again" in proof.sentence
+    assert proof.next_step.startswith("Measure it again beside a thermometer where it was off before")
+
+
+@pytest.mark.parametrize(("second", "verdict"), [((2200.0, 2000.0, 2400.0), "back"), (None, "proven")])
+def test_leakage_is_compared_as_conductance(second: tuple[float, float, float] | None, verdict: str) -> None:
+    """2.2 kΩ between 2.0 and 2.4 are 0.455 mS known to 0.021 mS: 21 standard deviations from none."""
+    first = Circuit("leakage", "reads 20 °C high at 20 °C", None, (2200.0, 2000.0, 2400.0), (20.0, 90.0))
+    after = Circuit("agrees" if second is None else "leakage", "measured again", None, second, (20.0,))
+    assert circuits(first, after).verdict == verdict

@@ -154,5 +154,7 @@ def _circuit(pairs: Sequence[str], curve: str | None) -> "Circuit | None":
     from coldsoak.judge.explain.trade_tests import load_knowledge
     from coldsoak.judge.measured_text import read_measured
     from coldsoak.shop.desk.seen import circuit_of
+    from coldsoak.units import parse
 
-    return circuit_of(read_measured((), (), pairs, curve, load_knowledge(None, None)).circuit)
+    found = read_measured((), (), pairs, curve, load_knowledge(None, None)).circuit
+    return circuit_of(found, [parse(text.rpartition("@")[2], "degC") for text in pairs])

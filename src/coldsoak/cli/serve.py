@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from fastapi import FastAPI
 
 PORT = 8765
+SWITCH_S = 0.001
+"""An entry waits for the disk several times; each time it takes its turn among pages that are being made this much later."""
 MOST_CONNECTIONS = 500
 """A device holds one or two while a job is open on it; beyond these, callers are told to try again."""
 
@@ -102,8 +104,11 @@ def command(
 
 
 def _run(app: "FastAPI", socket: "sockets.socket", cert: Path | None, key: Path | None) -> None:
+    import sys
+
     import uvicorn
 
+    sys.setswitchinterval(SWITCH_S)
     config = uvicorn.Config(
         app,
         log_config=None,

@@ -10,6 +10,7 @@ from coldsoak.prove.words import clock, driving, longer, percent, span, times, w
 
 NEVER_S = 10.0
 FEW, MUCH = 1.0, 2.0
+HAND_OVER = "Hand it over; keep both logs with the job"
 AGAIN = "then run prove again with the new log as --also-after."
 
 
@@ -62,8 +63,8 @@ def _hand_over(said: Said) -> str:
     if said.troubles or said.codes.new:
         return "The old fault is gone; look into what is new before handing it over."
     if any(doubtful(seen) for seen in said.after):
-        return "The old fault is gone; settle what the notes leave open before handing it over."
-    return "Hand it over; keep both logs with the job."
+        return f"{HAND_OVER}, and see the note on what the log leaves open."
+    return f"{HAND_OVER}."
 
 
 def _with(bands: Sequence[Band]) -> str:
@@ -107,6 +108,9 @@ def _standing(said: Said, standing: Standing) -> tuple[str, str]:
     why = f", but {'; and '.join(said.held)}" if said.held else ""
     if said.count:
         why += f", but {times(said.count)} after the repair cannot be true"
+    if standing.soak is None:
+        todo = "Measure it again beside a thermometer where it was off before, and run prove again with --pair-after."
+        return f"Not proven: {standing.sentence}; {chance}{why}.", todo
     todo = "Let it stand overnight, start the log before the engine, and record the first 10 minutes with all temperatures"
     return f"Not proven: {standing.sentence}; {chance}{why}.", f"{todo}; {AGAIN}"
 

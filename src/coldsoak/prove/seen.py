@@ -80,11 +80,16 @@ class Soak:
 
 @dataclass(frozen=True)
 class Circuit:
-    """What inverting the circuit gave: resistance in series with 95 % limits [ohm], where one was fitted."""
+    """What inverting the circuit gave: resistance in series, and of leakage, with 95 % limits [ohm] where one was fitted.
+
+    `true_c` are the temperatures at which it was measured.
+    """
 
     explanation: Explanation
     sentence: str
     series_ohm: tuple[float, float, float] | None = None
+    leakage_ohm: tuple[float, float, float] | None = None
+    true_c: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)

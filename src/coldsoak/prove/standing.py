@@ -10,8 +10,9 @@ from coldsoak.prove.seen import Circuit, Seen
 
 WRONG = ("series", "leakage", "both", "unexplained")
 Z95 = 1.959964
-LEAST_OHM = 1.0
+LEAST_OHM, LEAST_SIEMENS = 1.0, 1e-7
 RECORD_S = 600.0
+NEAR_K = 15.0  # common practice, no source
 
 
 @dataclass(frozen=True)
@@ -119,14 +120,55 @@ def _circuits(before: Sequence[Seen], after: Sequence[Seen]) -> Standing | None:
             circuit=first.sentence,
         )
     agrees, back = second.explanation == "agrees", wrong(second)
-    odds = 1.0
-    if first.series_ohm is not None and second.series_ohm is not None:
-        (a, a_low, a_high), (b, b_low, b_high) = first.series_ohm, second.series_ohm
-        wide_a = max((min(a_high, 10.0 * max(a, LEAST_OHM)) - a_low) / (2.0 * Z95), LEAST_OHM)
-        wide_b = max((min(b_high, 10.0 * max(a, LEAST_OHM)) - b_low) / (2.0 * Z95), LEAST_OHM)
-        odds = exp(_log_normal(a - b, sqrt(wide_a**2 + wide_b**2)) - _log_normal(b, wide_b) - log(2.0))
     sentence = f"measured after the repair: {second.sentence.rstrip('.')}"
-    return Standing(True, agrees, back, odds, sentence, circuit=second.sentence)
+    shows_c = _shows_at(first)
+    if agrees and not _reached(first, second, shows_c):
+        sentence += f"; it showed at {shows_c:.0f} °C before, so measure there again"
+        return Standing(True, False, back, 1.0, sentence, circuit=second.sentence)
+    return Standing(True, agrees, back, _circuit_odds(first, second), sentence, circuit=second.sentence)
+
+
+def _shows_at(first: Circuit) -> float:
+    """Return the temperature at which a circuit shows most: leakage when cold, resistance in series when hot."""
+    return (min if first.explanation == "leakage" else max)(first.true_c, default=0.0)
+
+
+def _reached(first: Circuit, second: Circuit, shows_c: float) -> bool:
+    if not first.true_c or not second.true_c:
+        return True
+    if first.explanation == "leakage":
+        return min(second.true_c) <= shows_c + NEAR_K
+    return max(second.true_c) >= shows_c - NEAR_K
+
+
+def _circuit_odds(first: Circuit, second: Circuit) -> float:
+    """Return the odds of the second circuit if what was wrong with the first is still in it, over those if it is gone.
+
+    What leaks is compared as a conductance: it adds up as resistance in series does. Where none was found any more, none
+    is there, known as well as what was there before.
+    """
+    if first.explanation == "leakage":
+        old, new, least = _conductance(first.leakage_ohm), _conductance(second.leakage_ohm), LEAST_SIEMENS
+    else:
+        old, new, least = first.series_ohm, second.series_ohm, LEAST_OHM
+    if old is None or second.explanation not in ("agrees", first.explanation):
+        return 1.0
+    a, wide_a = _known_as(old, old[0], least)
+    b, wide_b = (0.0, wide_a) if new is None else _known_as(new, old[0], least)
+    return exp(_log_normal(a - b, sqrt(wide_a**2 + wide_b**2)) - _log_normal(b, wide_b) - log(2.0))
+
+
+def _conductance(leakage_ohm: tuple[float, float, float] | None) -> tuple[float, float, float] | None:
+    if leakage_ohm is None:
+        return None
+    value, low, high = leakage_ohm
+    return 1.0 / value, 1.0 / high, 1.0 / max(low, LEAST_OHM)
+
+
+def _known_as(fitted: tuple[float, float, float], large: float, least: float) -> tuple[float, float]:
+    """Return a fitted value and its standard deviation, at least `least`; a limit far beyond what was `large` says little."""
+    value, low, high = fitted
+    return value, max((min(high, 10.0 * max(large, least)) - low) / (2.0 * Z95), least)
 
 
 def _log_normal(value: float, wide: float) -> float:

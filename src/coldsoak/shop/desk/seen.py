@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 
 from coldsoak.errors import InputError
-from coldsoak.judge.circuit.inversion_values import Inversion
+from coldsoak.judge.circuit.inversion_values import Inversion, Limits
 from coldsoak.judge.detect.soak import soak_check
 from coldsoak.judge.explain.when import Condition
 from coldsoak.judge.judge import judge
@@ -141,14 +141,19 @@ def bands_of(condition: Condition, name: str, quantity: str) -> tuple[Band, ...]
     return tuple(bands)
 
 
-def circuit_of(inversion: Inversion | None) -> Circuit | None:
-    """Return what an inversion of the circuit found, as prove takes it."""
+def circuit_of(inversion: Inversion | None, true_c: Sequence[float] = ()) -> Circuit | None:
+    """Return what an inversion of the circuit found at the temperatures `true_c`, as prove takes it."""
     if inversion is None:
         return None
-    model = inversion.model("series")
-    series = None if model is None or model.series is None else model.series
+    series, leakage = inversion.model("series"), inversion.model("leakage")
     return Circuit(
         inversion.explanation,
         inversion.sentence,
-        None if series is None else (series.value_ohm, series.low_ohm, series.high_ohm),
+        _limits(series.series) if series is not None else None,
+        _limits(leakage.leakage) if leakage is not None else None,
+        tuple(true_c),
     )
+
+
+def _limits(fitted: Limits | None) -> tuple[float, float, float] | None:
+    return None if fitted is None else (fitted.value_ohm, fitted.low_ohm, fitted.high_ohm)

@@ -41,6 +41,7 @@ from coldsoak.web.bay.routes import (
     worksheet,
 )
 from coldsoak.web.bay.sizes import Sizes
+from coldsoak.web.bay.threads import few_pages_at_once
 
 ROUTES = (
     health,
@@ -75,6 +76,7 @@ def create_app(shop: Shop, *, lan: bool = False, hosts: tuple[str, ...] = ()) ->
 
     @asynccontextmanager
     async def running(_: FastAPI) -> AsyncIterator[None]:
+        few_pages_at_once()
         yield
         shop.close()
 

@@ -1,7 +1,6 @@
 """Forms as they come in: read once, and only from somebody who may; then held against the anti-forgery token."""
 
 from fastapi import Request
-from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
 
@@ -10,6 +9,7 @@ from coldsoak.web.bay.asked import door_of, may
 from coldsoak.web.bay.door import Caller
 from coldsoak.web.bay.refusals import FORMS
 from coldsoak.web.bay.sizes import TooLarge
+from coldsoak.web.bay.threads import at_once
 
 MOST_FIELDS = 400
 MOST_FILES = 12
@@ -21,7 +21,7 @@ async def fields(
 ) -> tuple[dict[str, str], dict[str, UploadFile]]:
     """Return texts and files of a form. Nothing is read of anybody who may not do the `deed`; None lets everybody."""
     if deed is not None:
-        await run_in_threadpool(may, request, deed)
+        await at_once(may, request, deed)
     kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
     if kind not in FORM_TYPES:
         raise HTTPException(415, "This address takes forms only: send it from the page.")

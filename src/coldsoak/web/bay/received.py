@@ -6,7 +6,8 @@ from contextlib import asynccontextmanager
 from typing import BinaryIO, cast
 
 from fastapi import Request
-from starlette.concurrency import run_in_threadpool
+
+from coldsoak.web.bay.threads import at_once
 
 IN_MEMORY = 1 << 20
 
@@ -19,7 +20,7 @@ async def received(request: Request) -> AsyncIterator[BinaryIO]:
         async for piece in request.stream():
             size += len(piece)
             if size > IN_MEMORY:  # from now on every write waits for a disk
-                await run_in_threadpool(held.write, piece)
+                await at_once(held.write, piece)
             else:
                 held.write(piece)
         held.seek(0)

@@ -4,7 +4,6 @@ import contextlib
 from uuid import UUID
 
 from fastapi import APIRouter, Request
-from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 
 from coldsoak.errors import InputError, NotThereError
@@ -18,6 +17,7 @@ from coldsoak.web.bay.asked import frame, may, shop_of
 from coldsoak.web.bay.deeds import deed, number
 from coldsoak.web.bay.forms import fields
 from coldsoak.web.bay.pages import page
+from coldsoak.web.bay.threads import at_once
 from coldsoak.web.bay.views.build import Known, build_view
 from coldsoak.web.bay.views.shown import Shown
 from coldsoak.web.bay.views.tray import TrayView, broken_tray, tray_view
@@ -35,21 +35,21 @@ def build(request: Request, job_id: int, step: str = "") -> Response:
 async def done(request: Request, job_id: int) -> Response:
     """Note a step as done, with what it moves on the tray."""
     form, _ = await fields(request)
-    return await run_in_threadpool(deed, request, job_id, form, _done)
+    return await at_once(deed, request, job_id, form, _done)
 
 
 @router.post("/jobs/{job_id}/cautions")
 async def cautions(request: Request, job_id: int) -> Response:
     """Note that the cautions of a step were read."""
     form, _ = await fields(request)
-    return await run_in_threadpool(deed, request, job_id, form, _read)
+    return await at_once(deed, request, job_id, form, _read)
 
 
 @router.post("/jobs/{job_id}/back")
 async def back(request: Request, job_id: int) -> Response:
     """Take back an entry with all that was noted by the same deed."""
     form, _ = await fields(request)
-    return await run_in_threadpool(deed, request, job_id, form, _back)
+    return await at_once(deed, request, job_id, form, _back)
 
 
 def _done(desk: AtVehicle, form: dict[str, str], id: UUID, at: str | None) -> Noted:  # noqa: A002

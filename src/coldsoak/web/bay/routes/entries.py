@@ -1,7 +1,6 @@
 """The one way in for entries, whether a form sends them, the outbox of a device, or a program."""
 
 from fastapi import APIRouter, Request
-from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from coldsoak.errors import ColdsoakError, NotThereError, StoreError
@@ -14,6 +13,7 @@ from coldsoak.web.bay.entry_form import body_of
 from coldsoak.web.bay.forms import allowed, fields
 from coldsoak.web.bay.pages import page
 from coldsoak.web.bay.refusals import status_of, wants_json
+from coldsoak.web.bay.threads import at_once
 from coldsoak.web.bay.views.entry_again import entry_again
 
 router = APIRouter(include_in_schema=False)
@@ -30,7 +30,7 @@ KINDS = frozenset(
 async def enter(request: Request, job_id: int) -> Response:
     """Note one entry: fields of its kind, with `id` made by the device and `at` when it happened."""
     form, _ = await fields(request)
-    return await run_in_threadpool(_note, request, job_id, form)
+    return await at_once(_note, request, job_id, form)
 
 
 @router.get("/token")

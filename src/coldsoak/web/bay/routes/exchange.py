@@ -3,7 +3,6 @@
 from typing import Annotated, BinaryIO, Literal
 
 from fastapi import APIRouter, Query, Request
-from starlette.concurrency import run_in_threadpool
 from starlette.responses import FileResponse, Response
 
 from coldsoak.record.handover_words import languages
@@ -15,6 +14,7 @@ from coldsoak.web.bay.door import Caller
 from coldsoak.web.bay.downloads import attachment
 from coldsoak.web.bay.hand_over import Paper, Units, Which, file_name, hand_over_pdf
 from coldsoak.web.bay.received import received
+from coldsoak.web.bay.threads import in_turn
 
 router = APIRouter(prefix="/api", responses=SAID, tags=["exchange"])
 FOR_A_WHILE = "private, max-age=3600, immutable"
@@ -72,7 +72,7 @@ async def take_in(
 ) -> Imported:
     """Take in a record made elsewhere, its chain checked first; for a lead, for its entries bear others' names."""
     data = await request.body()
-    return await run_in_threadpool(_take_in, request, caller, data, file)
+    return await in_turn(_take_in, request, caller, data, file)
 
 
 @router.post("/uploads/{kind}", status_code=201, openapi_extra=binary())
@@ -84,7 +84,7 @@ async def keep_file(
 ) -> Kept:
     """Keep a file, so that entries may speak of it."""
     async with received(request) as data:
-        return await run_in_threadpool(_keep, request, caller, data, kind, name)
+        return await in_turn(_keep, request, caller, data, kind, name)
 
 
 @router.get(

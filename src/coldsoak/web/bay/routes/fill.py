@@ -3,7 +3,6 @@
 from uuid import UUID
 
 from fastapi import APIRouter, Request
-from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 
 from coldsoak.errors import InputError
@@ -14,6 +13,7 @@ from coldsoak.web.bay.deeds import deed
 from coldsoak.web.bay.entry_form import body_of
 from coldsoak.web.bay.forms import fields
 from coldsoak.web.bay.job_asked import JobAsked, job_asked, page_shows_again
+from coldsoak.web.bay.threads import at_once, in_turn
 from coldsoak.web.bay.views.fill import fill_view, plan_of_fill, windows
 from coldsoak.web.bay.views.forecast import forecast_view, last_warm_up
 from coldsoak.web.bay.views.shown import Shown
@@ -32,22 +32,22 @@ def fill(request: Request, job_id: int) -> Response:
 async def work_out(request: Request, job_id: int) -> Response:
     """Work out the filling from the ledger."""
     form, _ = await fields(request)
-    us = (await run_in_threadpool(job_asked, request, job_id)).us
-    return await run_in_threadpool(deed, request, job_id, form, _fill_in_quarts if us else _fill)
+    us = (await at_once(job_asked, request, job_id)).us
+    return await in_turn(deed, request, job_id, form, _fill_in_quarts if us else _fill)
 
 
 @router.post("/jobs/{job_id}/fill/readings")
 async def reading(request: Request, job_id: int) -> Response:
     """Note what the thermometer reads."""
     form, _ = await fields(request)
-    return await run_in_threadpool(deed, request, job_id, form, _reading)
+    return await at_once(deed, request, job_id, form, _reading)
 
 
 @router.post("/jobs/{job_id}/fluid")
 async def fluid(request: Request, job_id: int) -> Response:
     """Note fluid that came out or went in."""
     form, _ = await fields(request)
-    return await run_in_threadpool(deed, request, job_id, form, _fluid)
+    return await at_once(deed, request, job_id, form, _fluid)
 
 
 def _page(asked: JobAsked) -> Response:

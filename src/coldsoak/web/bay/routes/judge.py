@@ -4,7 +4,6 @@ import contextlib
 from uuid import UUID, uuid5
 
 from fastapi import APIRouter, Request
-from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 
 from coldsoak.errors import ColdsoakError, InputError
@@ -20,6 +19,7 @@ from coldsoak.web.bay.forms import fields
 from coldsoak.web.bay.job_asked import JobAsked, job_asked, page_shows_again
 from coldsoak.web.bay.log_form import LogTyped, log_typed
 from coldsoak.web.bay.plots import log_plot
+from coldsoak.web.bay.threads import in_turn
 from coldsoak.web.bay.views.judge import Doubt, Drawn, doubt_of, drawn_of, judge_view
 from coldsoak.web.bay.views.shown import capital
 
@@ -37,7 +37,7 @@ def judge(request: Request, job_id: int) -> Response:
 async def judge_again(request: Request, job_id: int) -> Response:
     """Judge the last log once more, all of it or one channel."""
     form, _ = await fields(request)
-    return await run_in_threadpool(deed, request, job_id, form, _judge)
+    return await in_turn(deed, request, job_id, form, _judge)
 
 
 @router.post("/jobs/{job_id}/judge/log")
@@ -48,21 +48,21 @@ async def add_log(request: Request, job_id: int) -> Response:
     def keep(desk: Desk, form: Form, id: UUID, at: str | None) -> Noted:  # noqa: A002 (the word of the record)
         return _keep(desk, log_typed(form, uploads), id, at)
 
-    return await run_in_threadpool(deed, request, job_id, form, keep)
+    return await in_turn(deed, request, job_id, form, keep)
 
 
 @router.post("/jobs/{job_id}/judge/test")
 async def note_result(request: Request, job_id: int) -> Response:
     """Note what a test showed, and judge again with it."""
     form, _ = await fields(request)
-    return await run_in_threadpool(deed, request, job_id, form, _test)
+    return await in_turn(deed, request, job_id, form, _test)
 
 
 @router.post("/jobs/{job_id}/judge/codes")
 async def codes(request: Request, job_id: int) -> Response:
     """Note the codes that were read; that there is none is a finding too."""
     form, _ = await fields(request)
-    return await run_in_threadpool(deed, request, job_id, form, _codes)
+    return await in_turn(deed, request, job_id, form, _codes)
 
 
 def _page(asked: JobAsked) -> Response:

@@ -6,11 +6,11 @@ from collections.abc import AsyncIterator
 
 from fastapi import APIRouter, Request
 from sse_starlette import EventSourceResponse, ServerSentEvent
-from starlette.concurrency import run_in_threadpool
 
 from coldsoak.errors import ColdsoakError
 from coldsoak.web.bay.asked import door_of, may, shop_of
 from coldsoak.web.bay.door import Caller
+from coldsoak.web.bay.threads import at_once
 
 router = APIRouter(include_in_schema=False)
 QUIET_S = 15
@@ -21,10 +21,8 @@ LOOK_AGAIN_S = 20
 @router.get("/jobs/{job_id}/live")
 async def live(request: Request, job_id: int, since: int = 0) -> EventSourceResponse:
     """Tell the number of the last entry whenever it grows; `since` is what the device has seen."""
-    caller = await run_in_threadpool(may, request, "look")
-    await run_in_threadpool(
-        shop_of(request).list.line, job_id
-    )  # a job that is not there is refused before the stream
+    caller = await at_once(may, request, "look")
+    await at_once(shop_of(request).list.line, job_id)  # a job that is not there is refused before the stream
     return EventSourceResponse(_numbers(request, caller, job_id, since), ping=QUIET_S)
 
 
@@ -42,9 +40,9 @@ async def _numbers(
     def tell(_job: int, seq: int) -> None:
         loop.call_soon_threadsafe(told, seq)
 
-    end = await run_in_threadpool(shop.changes.listen, tell, job_id)
+    end = await at_once(shop.changes.listen, tell, job_id)
     try:
-        told((await run_in_threadpool(shop.list.line, job_id)).last_seq)
+        told((await at_once(shop.list.line, job_id)).last_seq)
         look_again = loop.time() + LOOK_AGAIN_S
         while True:
             arrived.clear()
@@ -54,7 +52,7 @@ async def _numbers(
             with contextlib.suppress(TimeoutError):
                 await asyncio.wait_for(arrived.wait(), max(0.0, look_again - loop.time()))
             if loop.time() >= look_again:
-                if not await run_in_threadpool(door_of(request).still_in, caller):
+                if not await at_once(door_of(request).still_in, caller):
                     return
                 look_again = loop.time() + LOOK_AGAIN_S
     except ColdsoakError:

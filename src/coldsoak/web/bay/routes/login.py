@@ -1,10 +1,8 @@
 """In and out: the login page, what everybody sets for themselves, and the end of sessions."""
 
 import re
-from threading import BoundedSemaphore
 
 from fastapi import APIRouter, Request
-from starlette.concurrency import run_in_threadpool
 from starlette.responses import RedirectResponse, Response
 
 from coldsoak.errors import AccessError, ColdsoakError, InputError
@@ -17,11 +15,10 @@ from coldsoak.web.bay.door import Caller, device_of, key_of
 from coldsoak.web.bay.forms import allowed, fields
 from coldsoak.web.bay.pages import Frame, page
 from coldsoak.web.bay.refusals import retry_after, status_of
+from coldsoak.web.bay.threads import at_the_door
 from coldsoak.web.bay.views.people import LoginView, me_view
 
 router = APIRouter(include_in_schema=False)
-AT_ONCE = BoundedSemaphore(2)
-"""Each look at a passphrase takes much memory on purpose; no more than these take it at one moment."""
 _KEY = re.compile(r"[0-9a-f]{64}")
 
 
@@ -37,14 +34,14 @@ def login_page(request: Request, to: str = "/") -> Response:
 async def login(request: Request) -> Response:
     """Begin a session; one that runs at this device ends, and its token is never taken over."""
     texts, _ = await fields(request, None)
-    return await run_in_threadpool(_login, request, texts)
+    return await at_the_door(_login, request, texts)
 
 
 @router.post("/logout")
 async def logout(request: Request) -> Response:
     """End this session, another one of the same person, or all of them."""
     texts, _ = await fields(request, "look")
-    return await run_in_threadpool(_logout, request, texts)
+    return await at_the_door(_logout, request, texts)
 
 
 @router.get("/me")
@@ -57,7 +54,7 @@ def me(request: Request) -> Response:
 async def set_me(request: Request) -> Response:
     """Keep a person's choices, or their new passphrase."""
     texts, _ = await fields(request, "look")
-    return await run_in_threadpool(_set_me, request, texts)
+    return await at_the_door(_set_me, request, texts)
 
 
 def _login(request: Request, texts: dict[str, str]) -> Response:
@@ -80,8 +77,7 @@ def _login(request: Request, texts: dict[str, str]) -> Response:
 def _begin(request: Request, name: str, passphrase: str) -> Login:
     address = request.client.host if request.client else ""
     device = request.headers.get("user-agent", "")[:120]
-    with AT_ONCE:
-        return shop_of(request).sessions.login(name, passphrase, address=address, device=device)
+    return shop_of(request).sessions.login(name, passphrase, address=address, device=device)
 
 
 def _logout(request: Request, texts: dict[str, str]) -> Response:

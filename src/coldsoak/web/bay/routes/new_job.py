@@ -6,7 +6,6 @@ from typing import Any
 from uuid import UUID, uuid5
 
 from fastapi import APIRouter, Request
-from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
 from starlette.responses import RedirectResponse, Response
 
@@ -27,6 +26,7 @@ from coldsoak.web.bay.forms import allowed, fields
 from coldsoak.web.bay.log_form import log_typed
 from coldsoak.web.bay.pages import page
 from coldsoak.web.bay.refusals import status_of, wants_json
+from coldsoak.web.bay.threads import in_turn
 from coldsoak.web.bay.views.new_job import NO_SHEET, new_job_view
 
 router = APIRouter(include_in_schema=False)
@@ -47,7 +47,7 @@ def new_job(request: Request) -> Response:
 async def open_new(request: Request) -> Response:
     """Open the job, keep its log, judge it."""
     form, uploads = await fields(request)
-    return await run_in_threadpool(_open, request, form, uploads)
+    return await in_turn(_open, request, form, uploads)
 
 
 def _open(request: Request, form: dict[str, str], uploads: Files) -> Response:

@@ -3,7 +3,6 @@
 from typing import Annotated, cast
 
 from fastapi import APIRouter, Query, Request
-from starlette.concurrency import run_in_threadpool
 from starlette.responses import RedirectResponse, Response
 
 from coldsoak.errors import ColdsoakError, InputError
@@ -11,6 +10,7 @@ from coldsoak.shop.people import Role
 from coldsoak.web.bay.asked import LARGEST_NUMBER, frame, may, shop_of
 from coldsoak.web.bay.forms import allowed, fields
 from coldsoak.web.bay.pages import page
+from coldsoak.web.bay.threads import at_the_door
 from coldsoak.web.bay.views.people import audit_view, people_view
 
 router = APIRouter(include_in_schema=False)
@@ -27,7 +27,7 @@ def people(request: Request) -> Response:
 async def change_people(request: Request) -> Response:
     """Add somebody, or change a role, a passphrase, or whether somebody may log in."""
     texts, _ = await fields(request, "lead")
-    return await run_in_threadpool(_change, request, texts)
+    return await at_the_door(_change, request, texts)
 
 
 @router.get("/audit")

@@ -3,7 +3,6 @@
 from uuid import UUID
 
 from fastapi import APIRouter, Request
-from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
 from starlette.responses import Response
 
@@ -13,6 +12,7 @@ from coldsoak.shop.entry import Noted
 from coldsoak.web.bay.asked import may, shop_of
 from coldsoak.web.bay.deeds import deed, number
 from coldsoak.web.bay.forms import fields
+from coldsoak.web.bay.threads import at_once
 
 router = APIRouter(include_in_schema=False)
 SHOWN_ONLY = {
@@ -25,7 +25,7 @@ SHOWN_ONLY = {
 async def keep(request: Request, job_id: int) -> Response:
     """Keep a photo, then note it."""
     form, uploads = await fields(request)
-    return await run_in_threadpool(_keep, request, job_id, form, uploads.get("file"))
+    return await at_once(_keep, request, job_id, form, uploads.get("file"))
 
 
 @router.get("/jobs/{job_id}/photos/{sha256}")

@@ -7,7 +7,6 @@ from typing import Literal
 from uuid import UUID
 
 from fastapi import APIRouter, Request
-from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import QueryParams
 from starlette.responses import Response
 
@@ -26,6 +25,7 @@ from coldsoak.web.bay.entry_form import body_of
 from coldsoak.web.bay.few import Few
 from coldsoak.web.bay.forms import fields
 from coldsoak.web.bay.job_asked import JobAsked, job_asked, page_shows_again
+from coldsoak.web.bay.threads import in_turn
 from coldsoak.web.bay.views.plan import Asked, plan_view
 from coldsoak.web.bay.views.shown import Shown
 from coldsoak.web.bay.wording import for_pages
@@ -47,7 +47,7 @@ def plan(request: Request, job_id: int) -> Response:
 async def make(request: Request, job_id: int) -> Response:
     """Plan what is asked for, and note it."""
     form, _ = await fields(request)
-    return await run_in_threadpool(deed, request, job_id, form, _plan, f"/jobs/{job_id}/plan")
+    return await in_turn(deed, request, job_id, form, _plan, f"/jobs/{job_id}/plan")
 
 
 @router.get("/jobs/{job_id}/plan/tear-down.pdf")

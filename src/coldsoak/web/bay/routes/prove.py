@@ -3,7 +3,6 @@
 from uuid import UUID
 
 from fastapi import APIRouter, Request
-from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 
 from coldsoak.errors import InputError
@@ -15,6 +14,7 @@ from coldsoak.web.bay.deeds import deed
 from coldsoak.web.bay.forms import fields
 from coldsoak.web.bay.job_asked import JobAsked, job_asked, page_shows_again
 from coldsoak.web.bay.log_form import LogTyped, log_typed
+from coldsoak.web.bay.threads import in_turn
 from coldsoak.web.bay.views.judge import doubt_of
 from coldsoak.web.bay.views.prove import MONITOR_STATES, prove_view
 from coldsoak.web.bay.views.shown import Shown
@@ -33,7 +33,7 @@ def prove(request: Request, job_id: int) -> Response:
 async def prove_it(request: Request, job_id: int) -> Response:
     """Hold the logs from after the repair against those from before."""
     form, _ = await fields(request)
-    return await run_in_threadpool(deed, request, job_id, form, _prove)
+    return await in_turn(deed, request, job_id, form, _prove)
 
 
 @router.post("/jobs/{job_id}/prove/log")
@@ -44,14 +44,14 @@ async def add_log(request: Request, job_id: int) -> Response:
     def keep(desk: AtVehicle, form: Form, id: UUID, at: str | None) -> Noted:  # noqa: A002 (the word of the record)
         return _keep(desk, form, log_typed(form, uploads), id, at)
 
-    return await run_in_threadpool(deed, request, job_id, form, keep)
+    return await in_turn(deed, request, job_id, form, keep)
 
 
 @router.post("/jobs/{job_id}/prove/codes")
 async def codes(request: Request, job_id: int) -> Response:
     """Note codes and monitors that were read after the repair."""
     form, _ = await fields(request)
-    return await run_in_threadpool(deed, request, job_id, form, _codes)
+    return await in_turn(deed, request, job_id, form, _codes)
 
 
 def _page(asked: JobAsked) -> Response:

@@ -5,7 +5,6 @@ from typing import Literal
 from uuid import UUID
 
 from fastapi import APIRouter, Request
-from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 
 from coldsoak.errors import ColdsoakError, InputError, NotThereError
@@ -21,6 +20,7 @@ from coldsoak.web.bay.forms import fields
 from coldsoak.web.bay.hand_over import Paper, Which, file_name, hand_over_pdf, logs_of
 from coldsoak.web.bay.job_asked import JobAsked, job_asked, page_shows_again
 from coldsoak.web.bay.plots import hand_over_plots
+from coldsoak.web.bay.threads import in_turn
 from coldsoak.web.bay.views.record import Known, Preview, preview_of, record_view
 from coldsoak.web.bay.views.shown import Shown
 from coldsoak.web.bay.wording import for_pages
@@ -44,14 +44,14 @@ def record(request: Request, job_id: int) -> Response:
 async def invoice(request: Request, job_id: int) -> Response:
     """Make the invoice of what was noted."""
     form, _ = await fields(request)
-    return await run_in_threadpool(deed, request, job_id, form, _invoice, f"/jobs/{job_id}/record")
+    return await in_turn(deed, request, job_id, form, _invoice, f"/jobs/{job_id}/record")
 
 
 @router.post("/jobs/{job_id}/sign")
 async def sign(request: Request, job_id: int) -> Response:
     """Sign the record as it stands."""
     form, _ = await fields(request)
-    return await run_in_threadpool(deed, request, job_id, form, _sign, f"/jobs/{job_id}/record")
+    return await in_turn(deed, request, job_id, form, _sign, f"/jobs/{job_id}/record")
 
 
 @router.get("/jobs/{job_id}/hand-over/{which}.pdf")

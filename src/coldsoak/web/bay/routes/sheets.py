@@ -4,7 +4,6 @@ from pathlib import PurePath
 from typing import cast, get_args
 
 from fastapi import APIRouter, Request
-from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse, Response
@@ -16,6 +15,7 @@ from coldsoak.web.bay.asked import frame, may, shop_of
 from coldsoak.web.bay.downloads import attachment
 from coldsoak.web.bay.forms import allowed, fields
 from coldsoak.web.bay.pages import page
+from coldsoak.web.bay.threads import in_turn
 from coldsoak.web.bay.views.sheets import paper_view, papers_view
 
 router = APIRouter(include_in_schema=False)
@@ -33,7 +33,7 @@ async def put(request: Request) -> Response:
     texts, uploads = await fields(request, "lead")
     file = uploads.get("file")
     data = await file.read(LARGEST_BYTES + 1) if file is not None else b""
-    return await run_in_threadpool(_put, request, texts, file, data)
+    return await in_turn(_put, request, texts, file, data)
 
 
 @router.get("/sheets/{kind}/{name}")
