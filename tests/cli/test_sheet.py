@@ -30,7 +30,9 @@ def test_ten_mistakes_are_ten_lines_and_status_2(capsys: pytest.CaptureFixture[s
 
 
 def test_the_demo_s_files_are_right(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    files = [str(shop / name) for name in shop_files()]
+    """Job files are no sheets: writing their record checks them (test_record.py)."""
+    files = [str(shop / name) for name in shop_files() if name.parts[0] != "jobs"]
+    assert len(files) == 5
     assert run(coldsoak, ["sheet", "check", *files]) == 0
     said = capsys.readouterr()
     assert said.err == ""
