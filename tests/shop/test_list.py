@@ -165,3 +165,14 @@ def test_numbers_are_suggested_without_a_gap(shop: Shop) -> None:
     open_job(shop)
     assert shop.jobs.next_number() == "2027-0002"
     assert shop.jobs.with_opening_event(uuid.uuid4()) is None
+
+
+def test_a_reading_taken_while_filling_leaves_the_job_where_it_stands(shop: Shop) -> None:
+    """Measured on the way, it is no test that judge asked for: those have a key."""
+    job_id = open_job(shop).job_id
+    note(shop, job_id, {"kind": "fluid_moved", "direction": "in", "volume_l": 4.0})
+    reading = {"kind": "test_result", "test": "Fluid temperature", "result": "38 °C"}
+    note(shop, job_id, reading)
+    assert shop.list.line(job_id).summary.stage == "fill"
+    note(shop, job_id, reading | {"key": "wiggle=jumps"})
+    assert shop.list.line(job_id).summary.stage == "judge"

@@ -17,11 +17,11 @@ from typing import Literal
 
 from pydantic import Field
 
-from coldsoak.record.events import CodesRead, Event, FluidMoved, LogKept, Opened, Proved
+from coldsoak.record.events import CodesRead, Event, FluidMoved, LogKept, Opened, Proved, TestResult
 from coldsoak.record.undo import standing
 from coldsoak.value import Value
 
-VERSION = "1"
+VERSION = "2"
 """Goes up when the same events give another summary or other search words; stores are then worked through anew."""
 
 Stage = Literal["judge", "plan", "build", "fill", "prove", "record"]
@@ -126,4 +126,6 @@ def _stage(event: Event) -> Stage | None:
         return "prove"
     if isinstance(body, FluidMoved) and body.direction == "out" and body.way == "drain":
         return "build"
+    if isinstance(body, TestResult) and body.key is None:
+        return None  # a reading or another thing measured on the way, which no judgement asked for
     return _STAGES.get(event.kind)
