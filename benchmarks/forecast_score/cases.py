@@ -36,11 +36,12 @@ class Source:
 
 @dataclass(frozen=True)
 class Case:
-    """One forecast: as of `at_s` for a window from `low_c`; what happens at `true_s` (None: not in this log)."""
+    """One forecast: as of `at_s` for a window from `low_c`; what happens at `true_s`, or not before `end_s` (None)."""
 
     at_s: float
     low_c: float
     true_s: float | None
+    end_s: float
     closing: bool = False
 
 
@@ -106,12 +107,12 @@ def _openings(time_s: Floats, value_c: Floats, low_c: float) -> Iterator[Case]:
     if value_c[first] < low_c:
         for at_s in SHUT_AT_S:
             if at_s - time_s[0] >= FIRST_S and at_s < time_s[-1] - 60.0:
-                yield Case(at_s, low_c, None)
+                yield Case(at_s, low_c, None, float(time_s[-1]))
         return
     for lead_s in LEADS_S:
         at_s = float(time_s[first]) - lead_s
         if at_s >= time_s[0] + FIRST_S and _no_gap(time_s, at_s, first):
-            yield Case(at_s, low_c, float(time_s[first]))
+            yield Case(at_s, low_c, float(time_s[first]), float(time_s[-1]))
 
 
 def _closings(time_s: Floats, value_c: Floats, low_c: float) -> Iterator[Case]:
@@ -122,7 +123,7 @@ def _closings(time_s: Floats, value_c: Floats, low_c: float) -> Iterator[Case]:
     opened_s, closed_s = float(time_s[inside[0]]), float(time_s[out[0]])
     at_s = opened_s + 1.0
     if at_s >= time_s[0] + FIRST_S and closed_s - at_s >= LEADS_S[0] and _no_gap(time_s, at_s, int(out[0])):
-        yield Case(at_s, low_c, closed_s, closing=True)
+        yield Case(at_s, low_c, closed_s, float(time_s[-1]), closing=True)
 
 
 def _no_gap(time_s: Floats, at_s: float, event: int) -> bool:
