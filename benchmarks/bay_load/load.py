@@ -2,6 +2,7 @@
 
 import asyncio
 import contextlib
+import gzip
 import random
 import time
 import uuid
@@ -40,7 +41,7 @@ class Measured:
 
 
 class Devices:
-    """All devices of one run."""
+    """All devices of one run; `_shown` is the last entry that the page of a device shows."""
 
     def __init__(self, port: int, in_bay: list[int], others: list[int]) -> None:
         self.port = port
@@ -49,7 +50,7 @@ class Devices:
         self.found = Measured()
         self.until = 0.0
         self._noted_at: dict[tuple[int, int], float] = {}
-        self._count = 0
+        self._shown: dict[int, int] = {}
 
     async def run(
         self, devices: int, readers: int, seconds: float, pause_s: float, *, in_step: bool
@@ -106,23 +107,28 @@ class Devices:
             self.found.check(answer, 200)
             if answer.status == 200:
                 self._noted_at[job, int(answer.body.partition(b'"seq":')[2].partition(b",")[0])] = sent
+                await self._refresh(browser, n, job)
 
     async def _listens(self, browser: Browser, n: int) -> None:
-        """Hear of entries on the job and load its page anew, as every open page does."""
+        """Hear of entries on the job; where the page does not show them yet, load it anew, as every open page does."""
         job = self.in_bay[n // 2 % len(self.in_bay)]
         second = Browser(self.port)
         second.cookies = browser.cookies
+        await self._refresh(second, n, job)
         with contextlib.suppress(ConnectionError):
-            known = 0
-            async for seq in browser.listen(f"/jobs/{job}/live?since=0"):
-                known, first = seq, known == 0
-                if first:
+            async for seq in browser.listen(f"/jobs/{job}/live?since={self._shown[n]}"):
+                if seq <= self._shown[n]:
                     continue
                 if (sent := self._noted_at.get((job, seq))) is not None:
                     self.found.heard.append((time.perf_counter() - sent) * 1e3)
-                answer = await second.get(f"/jobs/{job}/build", accept="text/html", x_part="main")
-                self.found.refreshes.append(answer.ms)
-                self.found.check(answer, 200)
+                await self._refresh(second, n, job)
+
+    async def _refresh(self, browser: Browser, n: int, job: int) -> None:
+        answer = await browser.get(f"/jobs/{job}/build", accept="text/html", x_part="main")
+        self.found.refreshes.append(answer.ms)
+        self.found.check(answer, 200)
+        seq = gzip.decompress(answer.body).partition(b'data-seq="')[2].partition(b'"')[0]
+        self._shown[n] = max(self._shown.get(n, 0), int(seq))
 
     async def _reads(self, browser: Browser, n: int) -> None:
         """Go through the list, look for jobs, open them stage by stage."""

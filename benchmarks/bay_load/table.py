@@ -34,7 +34,9 @@ def table(phases: dict[str, Measured]) -> str:
         lines.append(row("all pages that somebody opens", every))
         lines += [row(f"… {what}", times) for what, times in sorted(found.pages.items())]
         lines.append(row("pages that load themselves anew after an entry", found.refreshes))
-        lines.append(row("from sending an entry to its news at the other device", found.heard))
+        lines.append(
+            row("from sending an entry to its news at the other device, which gathers 80 ms", found.heard)
+        )
     return "\n".join(lines)
 
 

@@ -1,7 +1,7 @@
 """What is sent to the bay: sizes, kinds of files, names, and forms that nobody's page would send.
 
 Sources: OWASP ASVS 5.0, 5.1.1, 5.2.1, 5.2.2, 5.3.2, 1.2.10; RFC 6266 and RFC 8187 for names; RFC 4180; the sizes are those
-of docs/bay.md.
+of docs/security.md.
 """
 
 import asyncio
@@ -20,6 +20,9 @@ from coldsoak.web.bay.downloads import attachment
 from coldsoak.web.bay.entry_form import body_of
 from coldsoak.web.bay.routes.entries import KINDS as ENTRY_KINDS
 
+BOMB = b"a: &a [x,x,x,x,x,x,x,x,x]\n" + b"".join(
+    b"%c: &%c [%s]\n" % (n + 1, n + 1, b",".join([b"*%c" % n] * 9)) for n in range(97, 106)
+)
 PNG = b"\x89PNG\r\n\x1a\n" + b"\0" * 40
 OCTETS = {"content-type": "application/octet-stream"}
 MB = 1_000_000
@@ -357,7 +360,7 @@ def test_people_who_are_not_there_cannot_be_changed(person: str, lan: Visited) -
 
 
 @pytest.mark.parametrize(
-    "content", [b"\xff\xfe", b"a: *b", b"!!python/object/apply:os.system ['id']", b"- " * 400_000]
+    "content", [b"\xff\xfe", b"a: *b", b"!!python/object/apply:os.system ['id']", b"- " * 400_000, BOMB]
 )
 def test_a_sheet_that_is_none_is_refused(content: bytes, home: Visited) -> None:
     """ASVS 1.5.2: nothing in a sheet makes an object of the program's."""

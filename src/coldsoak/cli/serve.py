@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from fastapi import FastAPI
 
 PORT = 8765
+COLLECT_AFTER = (20_000, 20, 50)
 SWITCH_S = 0.001
 """An entry waits for the disk several times; each time it takes its turn among pages that are being made this much later."""
 MOST_CONNECTIONS = 500
@@ -104,11 +105,15 @@ def command(
 
 
 def _run(app: "FastAPI", socket: "sockets.socket", cert: Path | None, key: Path | None) -> None:
+    import gc
     import sys
 
     import uvicorn
 
     sys.setswitchinterval(SWITCH_S)
+    gc.collect()
+    gc.freeze()  # what the program is made of is never looked through again: that would hold everybody up for 0.2 s
+    gc.set_threshold(*COLLECT_AFTER)
     config = uvicorn.Config(
         app,
         log_config=None,

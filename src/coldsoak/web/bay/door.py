@@ -4,7 +4,9 @@ import hashlib
 import hmac
 import os
 import secrets
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -29,14 +31,19 @@ class Caller:
     """Whoever asks: the name that entries are signed with, the role, and how numbers are to be shown."""
 
     person: Person
-    units: str
     token: str
+    choose_units: Callable[[], object] = field(repr=False, compare=False)
     session: str | None = None
 
     @property
     def name(self) -> str:
         """The name for people."""
         return self.person.name
+
+    @cached_property
+    def units(self) -> str:
+        """How numbers are shown, looked up when the first one is."""
+        return "us" if self.choose_units() == "us" else "si"
 
 
 class Door:
@@ -95,15 +102,19 @@ class Door:
         typed = " ".join(cookies.read(request, WHO).split())[:LONGEST_NAME]
         name = typed if typed.isprintable() and typed else self.shop.settings.get("person", NOBODY)
         person = Person(0, name, "lead", active=True)
-        return Caller(person, _units(cookies.read(request, UNITS)), self.token(device_of(request)))
+        return Caller(person, self.token(device_of(request)), lambda: cookies.read(request, UNITS))
 
     def _by_session(self, request: Request) -> Caller:
         session = cookies.read(request, SESSION)
         person = self.shop.sessions.who(session) if session else None
         if person is None:
             raise LoginNeeded
-        chosen = self.shop.people.preferences(person.id).get("units")
-        return Caller(person, _units(str(chosen)), self.token(session), session)
+        return Caller(
+            person,
+            self.token(session),
+            lambda: self.shop.people.preferences(person.id).get("units"),
+            session,
+        )
 
 
 def device_of(request: Request) -> str:
@@ -131,10 +142,6 @@ def _refuse_foreign(request: Request) -> None:
         raise HTTPException(
             403, "This came from a page that is not the shop's: open the job here and enter it again."
         )
-
-
-def _units(chosen: str | None) -> str:
-    return "us" if chosen == "us" else "si"
 
 
 def _form_key(folder: Path) -> bytes:

@@ -15,7 +15,7 @@ P = ParamSpec("P")
 T = TypeVar("T")
 
 PAGES_AT_ONCE = 4
-ENTRIES_AT_ONCE = 40
+ENTRIES_AT_ONCE = 6
 WORKS_AT_ONCE = 2
 _entries: RunVar[CapacityLimiter] = RunVar("coldsoak_entries")
 LOGINS_AT_ONCE = 2

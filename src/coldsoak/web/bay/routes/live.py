@@ -14,6 +14,8 @@ from coldsoak.web.bay.threads import at_once
 
 router = APIRouter(include_in_schema=False)
 QUIET_S = 15
+GATHER_S = 0.08
+"""Entries that come in together are told together: whoever looks on loads the page once, and not before they are all noted."""
 LOOK_AGAIN_S = 20
 """How long a device that was logged out, or somebody who was locked out, may still be told numbers."""
 
@@ -47,6 +49,7 @@ async def _numbers(
         while True:
             arrived.clear()
             if last > seen:
+                await asyncio.sleep(GATHER_S if seen else 0)
                 seen = last
                 yield ServerSentEvent(data=str(last), event="entry")
             with contextlib.suppress(TimeoutError):
