@@ -10,6 +10,7 @@ from pathlib import Path
 
 import psycopg
 import pytest
+from tests.debian import program
 from tests.shop.entries import Clock, Place
 
 from coldsoak.shop import Shop
@@ -20,38 +21,23 @@ def _programs() -> Path | None:
     return found[-1].parent if found else None
 
 
-def _installed() -> Path:
-    """The folder of PostgreSQL's programs; installed where this may, missed loudly where it must be there."""
-    programs = _programs()
-    if programs is None and hasattr(os, "geteuid") and os.geteuid() == 0 and shutil.which("apt-get"):
-        quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
-        for command in (["update"], ["install", "-y", "--no-install-recommends", "postgresql"]):
-            subprocess.run(
-                ["apt-get", "-q", *command], env=quiet, capture_output=True, check=False, timeout=600
-            )
-        programs = _programs()
-    if programs is None:
-        said = "PostgreSQL is not installed: `apt install postgresql` has it, and half of the store's tests need it"
-        if os.environ.get("CI"):
-            pytest.fail(said, pytrace=False)
-        pytest.skip(said)
-    return programs
-
-
 @pytest.fixture(scope="session")
 def postgresql_server() -> Iterator[str]:
     """A PostgreSQL cluster of our own, reached by a socket in a folder that goes away with it."""
-    programs = _installed()
+    programs = program("postgresql", _programs)
     folder = Path(tempfile.mkdtemp(prefix="cs-pg-"))
-    as_owner: list[str | Path] = []
+    owner = None
     if os.geteuid() == 0:  # PostgreSQL refuses to run as root
-        shutil.chown(folder, "postgres", "postgres")
-        as_owner = ["runuser", "-u", "postgres", "--"]
+        owner = "postgres"
+        shutil.chown(folder, owner, owner)
     cluster = folder / "data"
 
     def run(*command: str | Path) -> None:
         done = subprocess.run(
-            [*as_owner, *command],
+            command,
+            user=owner,
+            group=owner,
+            extra_groups=None if owner is None else [],
             cwd=folder,
             stdout=subprocess.DEVNULL,
             stderr=subprocess.PIPE,

@@ -5,7 +5,6 @@ tests are skipped with the reason, and in CI they fail.
 """
 
 import base64
-import fcntl
 import hashlib
 import io
 import os
@@ -15,9 +14,8 @@ import sys
 import tarfile
 import tempfile
 from pathlib import Path
-from typing import NoReturn
 
-import pytest
+from tests.debian import missing, program
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 AXE_VERSION = "4.11.0"
@@ -29,7 +27,7 @@ AXE = (
 
 def chromium() -> str:
     """Return the path of the browser."""
-    return _program(BROWSERS, "chromium")
+    return program("chromium", lambda: next(filter(None, map(shutil.which, BROWSERS)), None))
 
 
 def axe_source() -> str:
@@ -42,33 +40,8 @@ def axe_source() -> str:
     return AXE.read_text("utf-8")
 
 
-def _program(names: tuple[str, ...], package: str) -> str:
-    found = _found(names)
-    if found is None and hasattr(os, "geteuid") and os.geteuid() == 0 and shutil.which("apt-get"):
-        found = _installed(names, package)
-    if found is None:
-        missing(f"{package} is not installed: `apt install {package}` has it")
-    return found
-
-
-def _found(names: tuple[str, ...]) -> str | None:
-    return next(filter(None, map(shutil.which, names)), None)
-
-
-def _installed(names: tuple[str, ...], package: str) -> str | None:
-    """Install a package of the system; of several test processes the first does it and the others wait."""
-    quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
-    with (Path(tempfile.gettempdir()) / "coldsoak-apt.lock").open("w") as held:
-        fcntl.flock(held, fcntl.LOCK_EX)
-        for command in (["update"], ["install", "-y", "--no-install-recommends", package]):
-            if _found(names) is None:
-                whole = ["apt-get", "-q", *command]
-                subprocess.run(whole, env=quiet, capture_output=True, check=False, timeout=900)
-    return _found(names)
-
-
 def _fetched() -> bytes:
-    npm = _program(("npm",), "npm")
+    npm = program("npm", lambda: shutil.which("npm"))
     with tempfile.TemporaryDirectory() as folder:
         done = subprocess.run(
             [npm, "pack", f"axe-core@{AXE_VERSION}", "--ignore-scripts", "--pack-destination", folder],
@@ -89,10 +62,3 @@ def _fetched() -> bytes:
         member = archive.extractfile("package/axe.min.js")
         assert member is not None
         return member.read()
-
-
-def missing(said: str) -> NoReturn:
-    """Fail in CI, skip elsewhere."""
-    if os.environ.get("CI"):
-        pytest.fail(said, pytrace=False)
-    pytest.skip(said)
