@@ -15,7 +15,8 @@ P = ParamSpec("P")
 T = TypeVar("T")
 
 PAGES_AT_ONCE = 4
-ENTRIES_AT_ONCE = 6
+ENTRIES_AT_ONCE = 40
+"""Entries that wait together share one commit, so that many of them cost the disk as much as one."""
 WORKS_AT_ONCE = 2
 _entries: RunVar[CapacityLimiter] = RunVar("coldsoak_entries")
 LOGINS_AT_ONCE = 2
