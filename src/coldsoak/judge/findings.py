@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from coldsoak.judge.detect.doubt import Doubt, Lean, drift_doubts
 from coldsoak.judge.detect.episodes import find_episodes
@@ -21,6 +22,8 @@ from coldsoak.judge.sentences import (
 from coldsoak.judge.vehicle.machine import LIQUIDS, Machine, Supply
 from coldsoak.judge.vehicle.medium import Medium
 from coldsoak.logs.log import Channel, Floats, Log
+
+Flags = NDArray[np.bool_]
 
 
 @dataclass
@@ -83,6 +86,11 @@ def _find_in_trip(
             )
         else:
             found.doubts.append(Doubt("still", sentence))
+    honest = _outside(found.quick, time_s)
+    if not honest.all():
+        if np.count_nonzero(honest) < 2:
+            return
+        time_s, value_c = time_s[honest], value_c[honest]
     seen = observe(machine, channel, time_s, value_c)
     if seen is None:
         return
@@ -104,6 +112,15 @@ def _find_in_trip(
             )
         )
     found.doubts += drift_doubts(machine, channel, medium, seen, time_s, value_c)
+
+
+def _outside(episodes: list[Episode], time_s: Floats) -> Flags:
+    """Return the readings outside all `episodes`: what is slow must not be measured from what cannot be true."""
+    honest = np.ones(len(time_s), dtype=bool)
+    for episode in episodes:
+        first, end = np.searchsorted(time_s, episode.start_s), np.searchsorted(time_s, episode.end_s, "right")
+        honest[first:end] = False
+    return honest
 
 
 def _check_soak(machine: Machine, channel: Channel, medium: Medium, time_s: Floats, found: Findings) -> None:

@@ -26,8 +26,9 @@ def without_lost_messages(log: Log) -> tuple[Log, dict[str, int]]:
 
     A reading goes when a temperature falls to a raw zero for a few readings, and another channel of the same control
     unit is at zero at that moment and not before and after. Where all of those are at zero anyway nobody can tell: up
-    to three readings go too, but they are counted as suspicious. They stay where one of them shows that the unit was
-    heard. The first reading after a gap goes where it only repeats the last one before.
+    to three readings go too, but they are counted as suspicious unless they are at 0 °C, which no circuit falls to by
+    itself. They stay where one of them shows that the unit was heard. The first reading after a gap goes where it only
+    repeats the last one before.
     """
     suspicious: dict[str, int] = {}
     channels = []
@@ -56,10 +57,15 @@ def _clean(log: Log, channel: Channel) -> tuple[Channel, int]:
             continue
         if not heard:
             gone += range(first, last + 1)
-            unsure += last - first + 1 if heard is None else 0
+            unsure += last - first + 1 if heard is None and not _bare(value_c[first : last + 1]) else 0
     if not gone:
         return channel, 0
     return replace(channel, reading_rows=np.delete(channel.reading_rows, gone)), unsure
+
+
+def _bare(value_c: Floats) -> bool:
+    """Return whether readings are 0 °C to the last digit: -40 is also where an open circuit ends, 0 is no place of its own."""
+    return bool(np.all(value_c == 0.0))
 
 
 def _held_after_gaps(time_s: Floats, value_c: Floats) -> list[int]:

@@ -60,9 +60,7 @@ def give_verdict(
     causes: tuple[RankedCause, ...] = ()
     tests: tuple[ProposedTest, ...] = ()
     if said.explain or measured:
-        ranked = rank(symptoms, measured.evidence, knowledge, channel.quantity)
-        causes = tuple(cause for cause in ranked if cause.probability >= LEAST_PROBABILITY)
-        tests = next_tests(symptoms, measured.evidence, knowledge, channel.quantity, most=MOST_TESTS)
+        causes, tests = _explained(symptoms, measured.evidence, knowledge, channel.quantity)
     first = str(tests[0]) if tests else None
     return ChannelJudgement(
         name=channel.name,
@@ -78,6 +76,19 @@ def give_verdict(
         bench=measured.bench,
         circuit=measured.circuit,
     )
+
+
+def _explained(
+    symptoms: Symptoms, evidence: Mapping[str, str], knowledge: Knowledge, quantity: str | None
+) -> tuple[tuple[RankedCause, ...], tuple[ProposedTest, ...]]:
+    """Return the likely causes and the next tests."""
+
+    def answer() -> tuple[tuple[RankedCause, ...], tuple[ProposedTest, ...]]:
+        ranked = rank(symptoms, evidence, knowledge, quantity)
+        causes = tuple(cause for cause in ranked if cause.probability >= LEAST_PROBABILITY)
+        return causes, next_tests(symptoms, evidence, knowledge, quantity, most=MOST_TESTS)
+
+    return knowledge.once((symptoms, tuple(evidence.items()), quantity), answer)
 
 
 def without_readings(channel: Channel) -> ChannelJudgement:

@@ -1,5 +1,6 @@
 """From raw columns to a Log: which column is the clock, what the others are, how often each was asked."""
 
+import os
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
@@ -39,7 +40,7 @@ def assemble(table: RawTable, mapping: Iterable[str | Mapping] = (), rate_hz: fl
     understood = _understand(left, named, mappings, table)
     channels = make_channels(named, understood, line, table)
     provenance = Provenance(
-        table.file,
+        os.fsencode(table.file).decode("utf-8", errors="replace"),  # a name of any bytes can be written down
         table.sha256,
         len(line.time_s),
         table.format,
@@ -47,7 +48,7 @@ def assemble(table: RawTable, mapping: Iterable[str | Mapping] = (), rate_hz: fl
         tuple(table.report.unreadable),
         table.report.unreadable_count,
     )
-    return Log(line.time_s, channels, provenance, line.gaps, line.trip_rows)
+    return Log(line.time_s, channels, provenance, line.gaps, line.trip_rows, line.began_s)
 
 
 def _is_reading(column: RawColumn) -> bool:

@@ -6,15 +6,21 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
+from coldsoak.errors import LogError
 from coldsoak.logs import clock as clocks
-from coldsoak.logs.cells import BLANK, Cell, read_cell
+from coldsoak.logs.cells import BLANK, NO_MEASUREMENT, Cell, read_cell
 from coldsoak.logs.clock import ClockKind
-from coldsoak.logs.dictionary import Unit, find_unit, recognise
+from coldsoak.logs.dictionary import Unit, blank_texts, clock_rank, find_unit, recognise
 from coldsoak.logs.raw import Report
-from coldsoak.logs.sniff import Layout, split
+from coldsoak.logs.sniff import Column, Layout, header_like, split
 
 Floats = NDArray[np.float64]
 _REMEMBERED = 50_000
+_CLOCKS = {"number", "clock"}
+
+
+def _is_clock(column: Column) -> bool:
+    return column.kind == "clock" or clock_rank(column.name) is not None
 
 
 @dataclass
@@ -60,6 +66,7 @@ class CarefulReader:
     report: Report
     encoding: str
     header_line: str
+    file: str
     tally: Tally = field(default_factory=Tally)
     cache: dict[int, dict[str, float | None]] = field(default_factory=dict)
 
@@ -81,9 +88,10 @@ class CarefulReader:
         keep = (raw.str.strip_chars(separator + ' \t"') != "").to_numpy()
         keep &= ~self._headers(raw, keep, first_row)
         keep &= ~self._too_long(raw, cells, counts, keep, numbers)
+        keep &= ~self._remarks(raw, cells, keep, numbers)
         width = len(self.layout.columns)
         usual = self.layout.width
-        named = usual - (not self.layout.columns[usual - 1].name)
+        named = max((i + 1 for i, c in enumerate(self.layout.columns[:usual]) if c.name), default=usual)
         short = keep & (counts < named)
         if short.any():
             self.tally.first_short = self.tally.first_short or int(numbers[np.argmax(short)])
@@ -119,6 +127,34 @@ class CarefulReader:
                 wrong[i] = True
                 self.report.cannot_read(int(numbers[i]), "(whole row)", raw[int(i)])
         return wrong
+
+    def _remarks(
+        self, raw: pl.Series, cells: pl.Series, keep: NDArray[np.bool_], numbers: NDArray[np.int64]
+    ) -> NDArray[np.bool_]:
+        """Lines with words where the time should be: above and under the readings they hold sums or remarks."""
+        said = np.zeros(len(raw), dtype=bool)
+        clock = next(
+            (i for i, c in enumerate(self.layout.columns) if c.kind in _CLOCKS and _is_clock(c)), None
+        )
+        if clock is None:
+            return said
+        texts = cells.list.get(clock, null_on_oob=True).str.strip_chars()
+        words = (texts.str.contains(r"\p{L}") & ~texts.str.contains(r"\d")).fill_null(value=False).to_numpy()
+        words &= (
+            keep & ~texts.str.to_lowercase().is_in(sorted(blank_texts())).fill_null(value=False).to_numpy()
+        )
+        timed = np.flatnonzero(keep & ~words)
+        for i in np.flatnonzero(words).tolist():
+            row = cells[i].to_list()
+            if header_like(row):
+                raise LogError(
+                    f"{self.file} holds another table from line {numbers[i]} on, with the columns "
+                    f"{', '.join(c.strip() for c in row)[:200]}: save each table as a file of its own."
+                )
+            if not len(timed) or not timed[0] < i < timed[-1]:
+                said[i] = True
+                self.report.cannot_read(int(numbers[i]), "(whole row)", raw[i])
+        return said
 
     def _column(
         self,
@@ -157,7 +193,7 @@ class CarefulReader:
         cast = plain.cast(pl.Float64, strict=False)
         values = cast.to_numpy(writable=True).astype(np.float64, copy=False)
         odd = (
-            ~np.isfinite(values)
+            ~(np.abs(values) < NO_MEASUREMENT)
             & keep
             & (texts.is_not_null() & (texts != "")).fill_null(value=False).to_numpy()
         )
@@ -166,7 +202,7 @@ class CarefulReader:
         rows = np.flatnonzero(odd)
         shown = texts.gather(rows).to_list()
         meaning = {text: self._cell(j, text) for text in dict.fromkeys(shown)}
-        some = np.isfinite(values[keep]).any() or any(
+        some = (np.abs(values[keep]) < NO_MEASUREMENT).any() or any(
             v is not None and np.isfinite(v) for v in meaning.values()
         )
         if column.kind == "text" and not some:

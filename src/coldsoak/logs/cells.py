@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from coldsoak.logs.dictionary import Unit, blank_texts, find_unit
 from coldsoak.logs.names import mend_degree
 
+NO_MEASUREMENT = 1e30
+"""Numbers of this size are marks for a missing value (the largest number of four bytes is 3.4e38); infinity is another."""
+
 _NUMBER = re.compile(
     r"(?P<number>[+-]?(?:\d[\d.,'\u00a0\u202f\u2009]*|[.,]\d+)(?:[eE][+-]?\d+)?)\s*(?P<unit>[^\d\s].*)?$",
     re.DOTALL,
@@ -38,7 +41,7 @@ def number(text: str, decimal: str) -> float | None:
     >>> number("1.234,5", ","), number("1,234.5", "."), number("34,90", "."), number("1 234", "."), number("1e400", ".")
     (1234.5, 1234.5, None, None, None)
     """
-    text = _SPACED.sub("", text.replace("−", "-"))
+    text = _SPACED.sub("", text)
     other = "," if decimal == "." else "."
     if other in text:
         if not _GROUPED[decimal].match(text):
@@ -48,7 +51,7 @@ def number(text: str, decimal: str) -> float | None:
     if not _PLAIN.match(text):
         return None
     value = float(text)
-    return value if math.isfinite(value) else None
+    return value if abs(value) < NO_MEASUREMENT else None
 
 
 def read_cell(text: str, decimal: str, kind: str | None = None) -> Cell:
@@ -59,7 +62,7 @@ def read_cell(text: str, decimal: str, kind: str | None = None) -> Cell:
     >>> read_cell("--", ".") == BLANK, read_cell("inf", ".").readable, read_cell("8BUS ERR2", ".").readable
     (True, False, False)
     """
-    text = text.strip().strip("\ufeff\u00a0")
+    text = text.strip().strip("\ufeff\u00a0").replace("−", "-")
     if text.casefold() in blank_texts():
         return BLANK
     m = _NUMBER.match(text)

@@ -8,6 +8,7 @@ from typing import BinaryIO
 import numpy as np
 import polars as pl
 
+from coldsoak.logs.cells import NO_MEASUREMENT
 from coldsoak.logs.digest import Digest
 from coldsoak.logs.sniff import Layout
 
@@ -110,8 +111,8 @@ def _is_whole(frame: pl.DataFrame, piece: bytes, layout: Layout, width: int) -> 
 
 
 def _is_finite(frame: pl.DataFrame, piece: bytes) -> bool:
-    """Say whether no number is infinite: that takes a letter (the word, or an exponent)."""
+    """Say whether no number is too large to be measured: that takes a letter (an exponent, or the word infinity)."""
     if np.frombuffer(piece, dtype=np.uint8).max() < ord("A"):
         return True
-    infinite = frame.select(pl.col(pl.Float64).is_infinite().any())
-    return not (infinite.width and any(infinite.row(0)))
+    huge = frame.select((pl.col(pl.Float64).abs() >= NO_MEASUREMENT).any())
+    return not (huge.width and any(huge.row(0)))

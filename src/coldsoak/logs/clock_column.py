@@ -23,8 +23,13 @@ def find_time(table: RawTable, rate_hz: float | None) -> tuple[Timeline, list[Ra
                 f"A rate of {rate_hz:g} Hz is not possible: give the rows written per second, such as --rate 10."
             )
         return regular(rows, rate_hz), [c for c in table.columns if clock_rank(c.name) is not None]
-    candidates = _clock_candidates(table)
+    candidates = clock_candidates(table)
     if not candidates:
+        still = next((c for c in table.columns if _names_clock(c) and _stands(c.values)), None)
+        if still is not None:
+            raise LogError(
+                f"The clock {still.name!r} of {table.file} never moves on; say how many rows it wrote a second with --rate HZ."
+            )
         raise LogError(
             f"{table.file} has no column that can be its clock; say how many rows it wrote a second with --rate HZ."
         )
@@ -63,17 +68,13 @@ def _number_scale(column: RawColumn) -> tuple[float, str]:
     return clock_scale(column.values, column.name)
 
 
-def _clock_candidates(table: RawTable) -> list[RawColumn]:
+def clock_candidates(table: RawTable) -> list[RawColumn]:
+    """Return the columns that can be the clock, best first."""
     ranked: list[tuple[int, int, RawColumn]] = []
     for place, column in enumerate(table.columns):
         rank = clock_rank(column.name)
         found = recognise(column.name).quantity
-        named = rank is not None or (found is not None and found.name == "run_time")
-        if (
-            column.is_date
-            or not (named or column.clock is not None or place == 0)
-            or not _could_be_clock(column)
-        ):
+        if column.is_date or not (_names_clock(column) or place == 0) or not _could_be_clock(column):
             continue
         if column.clock is not None:
             ranked.append((rank if rank is not None else 100, place, column))
@@ -85,6 +86,17 @@ def _clock_candidates(table: RawTable) -> list[RawColumn]:
             ranked.append((500, place, column))
     ranked.sort(key=lambda entry: entry[:2])
     return [column for _, _, column in ranked]
+
+
+def _names_clock(column: RawColumn) -> bool:
+    found = recognise(column.name).quantity
+    named = clock_rank(column.name) is not None or (found is not None and found.name == "run_time")
+    return not column.is_date and (named or column.clock is not None)
+
+
+def _stands(values: Floats) -> bool:
+    seen = values[~np.isnan(values)]
+    return len(seen) > 1 and bool(seen.min() == seen.max())
 
 
 def _could_be_clock(column: RawColumn) -> bool:

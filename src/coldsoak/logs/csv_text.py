@@ -1,6 +1,7 @@
 """CSV-like text: comma, semicolon or tab, clean or dirty."""
 
 import io
+import re
 from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
 from typing import BinaryIO
@@ -16,12 +17,15 @@ from coldsoak.logs.chunks import ahead, pieces, read_clean
 from coldsoak.logs.digest import Digest
 from coldsoak.logs.encoding import decode, encoding_of, refuse_other_files
 from coldsoak.logs.growing import GrowingColumns
+from coldsoak.logs.long_form import LongForm, long_form, to_wide
 from coldsoak.logs.raw import RawColumn, RawTable, Report
 from coldsoak.logs.sniff import Layout, sniff
 
 Floats = NDArray[np.float64]
 HEAD_BYTES = 256 << 10
 CAREFUL_BYTES = 1 << 20
+_CELL = re.compile(r'(?:(?<=[,;\t|\n])|\A)"(?:[^"]|"")*"(?=[,;\t|\n]|\Z)')
+_MOST_BREAKS = 5  # a cell of more lines is a quote that was left open
 
 
 def read_csv_text(path: Path) -> RawTable:
@@ -31,14 +35,30 @@ def read_csv_text(path: Path) -> RawTable:
         head = handle.read(HEAD_BYTES)
         refuse_other_files(head, file)
         encoding, mark = encoding_of(head)
-        if encoding.startswith("utf-16") or (b"\n" not in head and b"\r" in head):
+        broken = _breaks_in_cells(head)
+        if encoding.startswith("utf-16") or broken or (b"\n" not in head and b"\r" in head):
             data = head + handle.read()
             digest.update(data)
             text = data[mark:].decode(encoding, errors="replace").replace("\r\n", "\n").replace("\r", "\n")
-            return _read(io.BytesIO(text.encode("utf-8")), "utf-8", file, digest, hashed=True)
+            return _read_text(_CELL.sub(_on_one_line, text) if broken else text, file, digest)
         digest.update(head[:mark])
         handle.seek(mark)
         return _read(handle, encoding, file, digest, hashed=False)
+
+
+def _breaks_in_cells(head: bytes) -> bool:
+    """Say whether a line ends inside quotes."""
+    return b'"' in head and any(line.count(b'"') % 2 for line in head.split(b"\n")[:-1])
+
+
+def _on_one_line(cell: re.Match[str]) -> str:
+    text = cell.group()
+    return text if text.count("\n") > _MOST_BREAKS else text.replace("\n", " ")
+
+
+def _read_text(text: str, file: str, digest: Digest) -> RawTable:
+    """Read a text that is held whole and already hashed."""
+    return _read(io.BytesIO(text.encode("utf-8")), "utf-8", file, digest, hashed=True)
 
 
 def _read(source: BinaryIO, encoding: str, file: str, digest: Digest, *, hashed: bool) -> RawTable:
@@ -50,9 +70,12 @@ def _read(source: BinaryIO, encoding: str, file: str, digest: Digest, *, hashed:
         raw_lines.pop()
     lines = [decode(line, encoding).rstrip("\r") for line in raw_lines]
     layout = sniff(lines, file, whole=whole)
+    form = long_form(layout, lines)
+    if form is not None:
+        return _read_long(source, start, layout, form, encoding, file, digest, hashed=hashed)
     report = Report(assumed=list(layout.notes))
     header = "" if layout.header_line is None else "".join(lines[layout.header_line].split())
-    reader = CarefulReader(layout, column_states(layout), report, encoding, header)
+    reader = CarefulReader(layout, column_states(layout), report, encoding, header, file)
     below = sum(len(line) + 1 for line in raw_lines[: layout.data_line])
     source.seek(start + below)
     hashing = None if hashed else digest
@@ -66,6 +89,33 @@ def _read(source: BinaryIO, encoding: str, file: str, digest: Digest, *, hashed:
     return RawTable(file, digest.result(), "csv", columns, report, tuple(reader.tally.repeated_headers))
 
 
+def _read_long(
+    source: BinaryIO,
+    start: int,
+    layout: Layout,
+    form: LongForm,
+    encoding: str,
+    file: str,
+    digest: Digest,
+    *,
+    hashed: bool,
+) -> RawTable:
+    """Read a table with one reading in each line by way of one with a column for each channel."""
+    source.seek(start)
+    data = source.read()
+    if not hashed:
+        digest.update(data)
+    text, count = to_wide(decode(data, encoding), layout, form, file)
+    table = _read_text(text, file, digest)
+    table.held = False
+    table.report.assumed.insert(
+        0,
+        f"Each line holds one reading: they are put into {count} columns by {layout.columns[form.name].name!r}, and lines are "
+        "counted there.",
+    )
+    return table
+
+
 def _values(source: BinaryIO, layout: Layout, reader: CarefulReader, digest: Digest | None) -> list[Floats]:
     """Read all rows: while one piece is parsed, the next is fetched and hashed and the one before is put in its place."""
     columns: GrowingColumns | None = None
@@ -76,7 +126,9 @@ def _values(source: BinaryIO, layout: Layout, reader: CarefulReader, digest: Dig
     stored: Future[None] | None = None
     with ThreadPoolExecutor(max_workers=1) as pool:
         for piece in ahead(pieces(source), digest):
-            got = _cleanly(piece, layout) or list(_carefully(piece, line, row, reader))
+            ended = piece.rstrip(b"\0")  # a logger that lost its power leaves a tail of zero bytes
+            rows = ended if layout.separator != " " else _squeezed(ended)
+            got = _cleanly(rows, layout) or list(_carefully(rows, line, row, reader))
             line += piece.count(b"\n")
             row += len(got[0])
             if columns is None:
@@ -87,6 +139,11 @@ def _values(source: BinaryIO, layout: Layout, reader: CarefulReader, digest: Dig
         if stored is not None:
             stored.result()
     return columns.take() if columns else [np.empty(0) for _ in layout.columns]
+
+
+def _squeezed(piece: bytes) -> bytes:
+    """Bring a table set in blanks to one blank between its cells; its lines stay as many."""
+    return re.sub(rb"(?m)^ | (?=\r?$)", b"", re.sub(rb"[ \t]+", b" ", piece))
 
 
 def _expected_rows(total_bytes: int, piece_bytes: int, piece_rows: int) -> int:

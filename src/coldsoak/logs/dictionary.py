@@ -184,8 +184,8 @@ def recognise(header: str) -> Recognised:
     ('fluid_temp', 'degF')
     >>> recognise("COOLANT_TEMPERATURE ()").unit is None
     True
-    >>> recognise("Flux")
-    Recognised(quantity=None, unit=None)
+    >>> recognise("MPH").unit.name, recognise("Flux")
+    ('mph', Recognised(quantity=None, unit=None))
     """
     header = " ".join(mend_degree(header).split())
     bare, inside = bracketed(header)
@@ -195,7 +195,7 @@ def recognise(header: str) -> Recognised:
     for search in (_exact, _contained):
         found = search(bare) or search(rest)
         if found is not None and (unit_texts or search is _exact):
-            texts = [*unit_texts, *(text for _, text in cuts)]
+            texts = [*unit_texts, *(text for _, text in cuts), bare]
             return Recognised(found, next((u for t in texts if (u := find_unit(t, found.kind))), None))
         for before, text in cuts:
             found = search(before)
@@ -203,7 +203,7 @@ def recognise(header: str) -> Recognised:
                 return Recognised(found, unit)
         found = search(bare) or search(rest)
         if found is not None:
-            return Recognised(found, None)
+            return Recognised(found, find_unit(bare, found.kind))
     unit = find_unit(unit_texts[0]) if unit_texts else (find_unit(cuts[-1][1]) if cuts else None)
     if unit is not None and unit.kind == "temperature":
         return Recognised(quantities()["other_temp"], unit)

@@ -86,7 +86,8 @@ class Log:
     """A log: time in seconds from the first row (never falling), channels, gaps, trips, provenance.
 
     `trip_rows` are the rows at which a trip starts (the first is always 0); between the last row of one trip
-    and the first of the next an unknown time has passed.
+    and the first of the next an unknown time has passed. `began_s` is when the first row was written, in seconds since
+    1970 by the logger's own clock, None where that has no date; two logs are equal without it.
     """
 
     time_s: Floats
@@ -94,6 +95,7 @@ class Log:
     provenance: Provenance
     gaps: tuple[Gap, ...] = ()
     trip_rows: tuple[int, ...] = (0,)
+    began_s: float | None = None
 
     def __eq__(self, other: object) -> bool:
         if not isinstance(other, Log):

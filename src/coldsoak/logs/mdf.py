@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from coldsoak.errors import LogError, MissingExtraError
+from coldsoak.logs.cells import NO_MEASUREMENT
 from coldsoak.logs.clock import ClockKind
 from coldsoak.logs.packed import refuse_too_large
 from coldsoak.logs.raw import RawColumn, RawTable, Report
@@ -89,7 +90,12 @@ def _signals(mdf: Any, report: Report) -> list[tuple[str, str, np.ndarray[Any, A
         values = samples.astype(np.float64)
         if signal.invalidation_bits is not None:
             values[np.asarray(signal.invalidation_bits, dtype=bool)] = np.nan
-        values[np.isinf(values)] = np.nan
+        huge = np.abs(values) >= NO_MEASUREMENT
+        if huge.any():
+            report.assume(
+                f"{np.count_nonzero(huge)} values of {signal.name!r} are too large to be measured: blank."
+            )
+            values[huge] = np.nan
         found.append(
             (
                 str(signal.name),

@@ -48,6 +48,7 @@ def _word(
 
 # Parameter: number of data bytes, values in them.
 PARAMETERS: dict[int, tuple[int, tuple[Item, ...]]] = {
+    0x01: (4, (Item("Monitor status since codes cleared", "count", "1", 0, 4, 1.0),)),
     0x04: _byte("Calculated engine load", "engine_load", "%", _PERCENT),
     0x05: _byte("Engine coolant temperature", "coolant_temp", "degC", 1.0, -40.0),
     0x06: _byte("Short term fuel trim, bank 1", "fuel_trim", "%", 100 / 128, -100.0),
@@ -89,7 +90,7 @@ PARAMETERS: dict[int, tuple[int, tuple[Item, ...]]] = {
 
 # Number of data bytes of parameters that are passed over; needed to find the next one in the same answer.
 _PASSED_OVER: dict[int, int] = {
-    **dict.fromkeys((0x00, 0x20, 0x40, 0x60, 0x80, 0xA0, 0xC0, 0x01, 0x41, 0x4F, 0x50), 4),
+    **dict.fromkeys((0x00, 0x20, 0x40, 0x60, 0x80, 0xA0, 0xC0, 0x41, 0x4F, 0x50), 4),
     **dict.fromkeys(
         (0x02, 0x03, 0x21, 0x22, 0x23, 0x31, 0x32, 0x44, 0x4D, 0x4E, 0x53, 0x54, 0x59, 0x5D, 0x5E, 0x63), 2
     ),

@@ -12,6 +12,7 @@ import polars as pl
 from numpy.typing import NDArray
 
 from coldsoak.errors import LogError
+from coldsoak.logs.cells import NO_MEASUREMENT
 from coldsoak.logs.clock import ClockKind
 from coldsoak.logs.log import Channel, Gap, Log, Provenance, Unreadable
 from coldsoak.logs.packed import refuse_too_large
@@ -128,7 +129,7 @@ def _column(series: pl.Series, report: Report) -> RawColumn | None:
     if not (series.dtype.is_numeric() or series.dtype == pl.Boolean):
         return None
     values = series.cast(pl.Float64).to_numpy()
-    infinite = np.isinf(values)
+    infinite = np.abs(values) >= NO_MEASUREMENT
     for row in np.flatnonzero(infinite).tolist():
         report.cannot_read(row + 1, series.name, str(values[row]))
     return RawColumn(series.name, np.where(infinite, np.nan, values) if infinite.any() else values)

@@ -8,10 +8,13 @@ from functools import lru_cache
 from coldsoak.errors import LogError
 from coldsoak.logs.cells import decimal_mark, read_cell
 from coldsoak.logs.clock import ClockKind, DateOrder, date_order, date_s, kind_of
-from coldsoak.logs.dictionary import blank_texts, find_unit, recognise
+from coldsoak.logs.dictionary import blank_texts, clock_rank, find_unit, recognise
 
 _SEPARATORS = (";", "\t", ",", "|")
+_WELL_READ = 0.9
 _LOOK_LINES = 200
+_RAW_ANSWER = re.compile(r"(?i)(?:\b(?:7E[89A-F]|18DAF1[\dA-F]{2})\b|^\W*41).*?(?:\s[\dA-F]{2}){2,}\s*$")
+_MANY_RAW = 0.3
 
 
 @dataclass(frozen=True)
@@ -41,15 +44,29 @@ class Layout:
     notes: tuple[str, ...]
 
 
+def squeezed(line: str) -> str:
+    """Return a line of a table set in blanks with one between its cells and none around them.
+
+    >>> squeezed("  0.5   81\t 90 ")
+    '0.5 81 90'
+    """
+    return " ".join(line.split())
+
+
 def split(line: str, separator: str) -> list[str]:
     """Split one line; quoted cells may hold the separator.
 
     >>> split('1,"2,5",3', ",")
     ['1', '2,5', '3']
     """
+    if separator == " ":
+        line = squeezed(line)
     if '"' not in line:
         return line.split(separator)
-    return next(csv.reader([line], delimiter=separator, skipinitialspace=True), [""])
+    try:
+        return next(csv.reader([line], delimiter=separator, skipinitialspace=True), [""])
+    except csv.Error:  # a cell too long to be one
+        return line.split(separator)
 
 
 @lru_cache(maxsize=20_000)
@@ -75,29 +92,50 @@ def _data_like(cells: list[str]) -> bool:
 
 
 def _separator(lines: list[str]) -> str:
-    """Choose the separator that splits the most lines into the same number of cells that hold data."""
-    best, best_score = ",", 0.0
-    for separator in _SEPARATORS:
-        rows = [split(line, separator) for line in lines]
-        counts = [len(r) for r in rows if len(r) > 1]
-        if not counts:
-            continue
-        usual = max(set(counts), key=counts.count)
-        same = [r for r in rows if len(r) == usual]
-        tail = same[-60:]
-        data = sum(_data_like(r) for r in tail) / len(tail)
-        whole = sum(_number_like(c) or _clock_like(c) or _blank(c) for r in tail for c in r) / sum(
-            len(r) for r in tail
-        )
-        score = len(same) / len(lines) * (0.05 + data) * (0.05 + whole)
-        if score > best_score * 1.01:
-            best, best_score = separator, score
+    """Choose the separator that splits the most lines into the same number of cells that hold data.
+
+    Blanks stand within cells too: they separate only where nothing else does so well.
+    """
+    scores = {separator: _score(lines, separator) for separator in _SEPARATORS}
+    best = max(scores, key=lambda separator: scores[separator][0])
+    if scores[best][0] == 0.0:
+        best = ","
+    split_by_blanks, read_by_blanks = _score(lines, " ")
+    if split_by_blanks > scores[best][0] and read_by_blanks > _WELL_READ > scores[best][1]:
+        return " "
     return best
+
+
+def _score(lines: list[str], separator: str) -> tuple[float, float]:
+    """How well a separator does on the whole, and which share of the cells of its rows can be read."""
+    rows = [split(line, separator) for line in lines]
+    counts = [len(r) for r in rows if len(r) > 1]
+    if not counts:
+        return 0.0, 0.0
+    usual = max(set(counts), key=counts.count)
+    same = [r for r in rows if len(r) == usual]
+    tail = same[-60:]
+    data = [r for r in tail if _data_like(r)]
+    score = len(same) / len(lines) * (0.05 + len(data) / len(tail)) * (0.05 + _readable_share(tail))
+    return score, _readable_share(data)
+
+
+def _readable_share(rows: list[list[str]]) -> float:
+    good = sum(_number_like(c) or _clock_like(c) or _blank(c) for r in rows for c in r)
+    return good / max(1, sum(len(r) for r in rows))
 
 
 def _names_like(cells: list[str]) -> bool:
     shown = [c for c in cells if not _blank(c)]
     return bool(shown) and sum(not _number_like(c) and not _clock_like(c) for c in shown) >= 0.8 * len(shown)
+
+
+def header_like(cells: list[str]) -> bool:
+    """Say whether a line names two channels or more that are known, a clock among them or not."""
+    known = sum(
+        recognise(c).quantity is not None or clock_rank(c) is not None for c in cells if not _blank(c)
+    )
+    return known >= 2 and _names_like(cells)
 
 
 def _units_like(cells: list[str]) -> bool:
@@ -110,8 +148,10 @@ def sniff(lines: list[str], file: str, *, whole: bool) -> Layout:
     look = [line for line in lines[:_LOOK_LINES] if line.strip()]
     separator = _separator(look)
     rows = [split(line, separator) if line.strip() else [] for line in lines[:_LOOK_LINES]]
-    first = next((i for i, r in enumerate(rows) if _starts_data(rows, i)), None)
+    header_at = next((i for i, r in enumerate(rows) if header_like(r)), -1)
+    first = next((i for i in range(header_at + 1, len(rows)) if _starts_data(rows, i)), None)
     if first is None:
+        _refuse_raw_answers(look, file)
         header = any(len(r) > 1 and _names_like(r) and any(recognise(c).quantity for c in r) for r in rows)
         if header and whole:
             raise LogError(
@@ -149,8 +189,11 @@ def _layout(rows: list[list[str]], first: int, separator: str, file: str, *, quo
     ):
         units_row = rows[above.pop()]
         notes.append("The line under the header is read as units.")
-    header = _header(rows, above, width)
+    filled = max((i + 1 for r in data for i, c in enumerate(r[:width]) if c.strip()), default=width)
+    header = _header(rows, above, filled)
     if header is None:
+        _refuse_turned(rows, separator, file)
+        _refuse_raw_answers([separator.join(r) for r in rows], file)
         header = [f"column {i + 1}" for i in range(width)]
         clocks = [kind_of([r[i] for r in data if i < len(r)]) for i in range(width)]
         if not any(clocks):
@@ -160,8 +203,12 @@ def _layout(rows: list[list[str]], first: int, separator: str, file: str, *, quo
             )
         notes.append("There is no header: columns are named by their place; name them with --map.")
     elif len(above) > 1:
-        notes.append(f"{len(above) - 1} line{'s' * (len(above) > 2)} before the header are skipped.")
-    names = _fit(header, data, width, file)
+        notes.append(
+            f"{len(above) - 1} lines before the header are skipped."
+            if len(above) > 2
+            else "The line before the header is skipped."
+        )
+    names = _fit(header, width, filled, file)
     columns, kinds, order, decimal = _describe(names, units_row, data, separator)
     header_line = above[-1] if _names_like(header) and above else None
     return Layout(separator, columns, width, first, header_line, kinds, order, quoted, decimal, tuple(notes))
@@ -176,15 +223,33 @@ def _header(rows: list[list[str]], above: list[int], width: int) -> list[str] | 
     return None
 
 
-def _fit(header: list[str], data: list[list[str]], width: int, file: str) -> list[str]:
-    """Bring the header to the width of the rows, or more, without shifting anything."""
+def _refuse_raw_answers(lines: list[str], file: str) -> None:
+    """Refuse what control units answered, byte by byte, without a time that can be read (SAE J1979, ISO 15765-4)."""
+    if sum(bool(_RAW_ANSWER.search(line)) for line in lines) >= _MANY_RAW * len(lines):
+        raise LogError(
+            f"{file} holds raw answers of control units in hexadecimal: export decoded values with their times, or record the bus "
+            "with `candump -L`, which writes the time of every frame."
+        )
+
+
+def _refuse_turned(rows: list[list[str]], separator: str, file: str) -> None:
+    """Refuse a table that runs across: a channel in every line, its name in front."""
+    across = [r for r in rows if len(r) > 2 and _names_like(r[:1]) and _data_like(r[1:])]
+    if sum(recognise(r[0]).quantity is not None or clock_rank(r[0]) is not None for r in across) >= 2:
+        raise LogError(
+            f"{file} holds a channel in every line: turn the table so that every channel is a column, with its name above it, "
+            f"such as 'Time (s){separator}Coolant temp (°C)'."
+        )
+
+
+def _fit(header: list[str], width: int, filled: int, file: str) -> list[str]:
+    """Bring the header to the width of the rows, or more, without shifting anything; `filled` cells of them say something."""
     names = [c.strip().strip("\ufeff").strip() for c in header]
     while len(names) > width and not names[-1]:
         names.pop()
     surplus = width - len(names)
-    full = [r for r in data if len(r) == width]
-    if surplus == 1 and all(not r[-1].strip() for r in full):
-        return [*names, ""]
+    if surplus > 0 and len(names) >= filled:
+        return [*names, *[""] * surplus]
     if surplus > 0:
         raise LogError(
             f"The header of {file} names {len(names)} columns but its rows hold {width}: give every column a name in the header."
@@ -236,4 +301,6 @@ def _column(name: str, shown: list[str], mark: str, unit_text: str | None) -> Co
 
 
 def _date_like(cell: str) -> bool:
-    return bool(re.search(r"[-/]|\..*\.", cell)) and date_s(cell, DateOrder()) is not None
+    return bool(re.search(r"[-/]|\..*\.", cell)) and any(
+        date_s(cell, DateOrder(day_first=first)) is not None for first in (True, False)
+    )

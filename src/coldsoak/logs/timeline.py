@@ -14,6 +14,7 @@ Floats = NDArray[np.float64]
 
 GAP_FACTOR = 5.0
 GAP_LEAST_S = 3.0
+_DATED_S = 6.3e8  # the end of 1989: no logger is older, and no clock that counts from a start gets there
 _LOOK_ROWS = 200_000
 _EPOCH_UNITS = (
     (5e8, 5e9, 1.0, "seconds"),
@@ -34,6 +35,7 @@ class Timeline:
     gaps: tuple[Gap, ...]
     gap_rows: tuple[int, ...]
     assumed: tuple[str, ...]
+    began_s: float | None = None
 
 
 def regular(rows: int, rate_hz: float) -> Timeline:
@@ -89,7 +91,8 @@ def timeline(clock_s: Floats, kind: ClockKind, name: str, trip_starts: tuple[int
     rows = [row + int(k) for row, steps in steps_in_blocks(clock) for k in np.flatnonzero(steps > limit)]
     gap_rows = tuple(row for row in rows if row not in trips)
     gaps = tuple(Gap(float(time[r - 1]), float(time[r])) for r in gap_rows)
-    return Timeline(time, usual, tuple(sorted(trips)), gaps, gap_rows, tuple(assumed))
+    began_s = float(clock[0]) if clock[0] > _DATED_S else None
+    return Timeline(time, usual, tuple(sorted(trips)), gaps, gap_rows, tuple(assumed), began_s)
 
 
 def _stands_still(clock: Floats) -> bool:

@@ -28,12 +28,12 @@ NEAR_HOT_K = 6.0
 SETTLES_S = 180.0  # for the last few degrees of the warm-up
 RISES_S = 12.0
 # Wax thermostats open from 76 to 95 degC (common practice, no source) and are wide open some 10 K above.
-THERMOSTAT_C, ABOVE_K = 93.0, 11.0
+THERMOSTAT_C = 93.0
 COLDEST_THERMOSTAT_C, COOL_C = 74.0, 35.0
 STOPPED_S, STOPPED_K, END_S = 300.0, 2.5, 60.0
 AT_WORK_W = 8000.0  # heat of the fuel: more than an idling engine with its heater on gives away
-LAGS_SHARE = 0.6
-HOT_ROOM = 1.4
+LAGS_SHARE = 0.8
+HOT_ROOM = 1.3
 MOST = 3.0  # one measure alone counts no more than so many times its limit
 
 
@@ -41,22 +41,33 @@ MOST = 3.0  # one measure alone counts no more than so many times its limit
 class Limits:
     """Sizes [K] that few healthy logs reach: fitted on practice logs, held against real ones (docs/judge.md).
 
-    trend: how far a straight line through the warm reading goes (for the gearbox: down).
-    rise: the most it rises in 12 s for no cause.
-    warm_up: misfit of the warm-up. drift: unexplained departure. creep: that of the level.
+    Each of the slow ones has two, for down and for up: resistance that creeps in pulls a reading down the more the hotter
+    it is, leakage pushes it up while it is cold, a sensor in air catches up.
+
+    trend: how far a straight line through the warm reading goes. level: how far it works above what is ordinary.
+    rise: the most it rises in 12 s for no cause. warm_up: misfit of the warm-up. drift: unexplained departure.
+    creep: that of the level.
     """
 
-    trend: float
+    trend: tuple[float, float]
+    level: float
     rise: float
     warm_up: float
-    drift: float
-    creep: float
+    drift: tuple[float, float]
+    creep: tuple[float, float]
 
 
+NEVER = (np.inf, np.inf)
 LIMITS = {
-    "coolant_temp": Limits(trend=4.5, rise=6.0, warm_up=2.3, drift=6.0, creep=np.inf),
-    "fluid_temp": Limits(trend=20.0, rise=4.5, warm_up=6.0, drift=4.0, creep=7.0),
-    "oil_temp": Limits(trend=np.inf, rise=3.5, warm_up=6.5, drift=5.5, creep=10.0),
+    "coolant_temp": Limits(
+        trend=(3.5, 6.0), level=9.0, rise=5.0, warm_up=1.7, drift=(12.0, 12.0), creep=NEVER
+    ),
+    "fluid_temp": Limits(
+        trend=(12.0, np.inf), level=20.0, rise=3.5, warm_up=12.0, drift=(8.0, 6.0), creep=(3.0, 20.0)
+    ),
+    "oil_temp": Limits(
+        trend=NEVER, level=np.inf, rise=3.5, warm_up=6.5, drift=(5.5, 5.5), creep=(10.0, 10.0)
+    ),
 }
 
 
@@ -97,18 +108,23 @@ def drift_doubts(
     if cool is not None:
         return [cool]
     measures = _of_warm_level(channel, medium, seen, limits)
-    # What truly gets hot does so in its own way; only its level is held against the rest of the log, with more room.
+    # What truly gets hot does so in its own way.
     hot = channel.quantity != "coolant_temp" and float(value_c.max()) >= medium.hot_c
-    if not hot:
-        measures += _of_movement(machine, channel, medium, seen, limits)
-    if _total(measures) < 1.0 and np.isfinite(limits.creep):
-        creep = creep_k(machine, channel, time_s, value_c) / (HOT_ROOM if hot else 1.0)
+    room = HOT_ROOM if hot else 1.0
+    measures += _of_movement(machine, channel, medium, seen, limits, room)
+    if _total(measures) < 1.0 and limits.creep != NEVER:
+        creep = creep_k(machine, channel, time_s, value_c)
         sentence = "its level creeps away from what heat, speed and coolant ask for"
-        measures.append(_Measure(abs(creep) / limits.creep, Doubt("drift", sentence, _lean(creep))))
+        measures.append(_slow(creep, limits.creep, room, Doubt("drift", sentence)))
     if _total(measures) < 1.0:
         return []
     lags = any(m.doubt.reason == "lag" and m.size >= LAGS_SHARE for m in measures)
     return [replace(max(measures, key=lambda m: m.size).doubt, lags=lags)]
+
+
+def _slow(change_k: float, limits: tuple[float, float], room: float, doubt: Doubt) -> _Measure:
+    """Return a change in units of its limit to that side, leaning the way it went."""
+    return _Measure(abs(change_k) / (limits[change_k > 0] * room), replace(doubt, lean=_lean(change_k)))
 
 
 def _total(measures: list[_Measure]) -> float:
@@ -117,24 +133,27 @@ def _total(measures: list[_Measure]) -> float:
 
 def _of_warm_level(channel: Channel, medium: Medium, seen: Unexplained, limits: Limits) -> list[_Measure]:
     reading_c = seen.reading_c
-    trend_k = warm_trend_k(reading_c[seen.known])
-    if channel.quantity != "coolant_temp":
-        sentence = f"once warm it went {trend_k:+.0f} °C, more than {medium.label} does"
-        return [_Measure(max(-trend_k, 0.0) / limits.trend, Doubt("drift", sentence, "colder"))]
-    held = f"once warm it went {trend_k:+.0f} °C, where a thermostat holds {medium.label} steady"
-    level_c = quantile(reading_c, 0.9)
-    high = (
-        f"it works at {level_c:.0f} °C, hotter than an ordinary thermostat lets {medium.label} be: weak cooling, a "
-        "thermostat made for it, or the reading is high"
-    )
+    trend_k, level_c = warm_trend_k(reading_c[seen.known]), quantile(reading_c, 0.9)
+    went = f"once warm it went {trend_k:+.0f} °C, "
+    works = f"it works at {level_c:.0f} °C, hotter than "
+    if channel.quantity == "coolant_temp":
+        went += f"where a thermostat holds {medium.label} steady"
+        works += f"an ordinary thermostat lets {medium.label} be: weak cooling, a thermostat made for it, or the reading is high"
+        ordinary_c = THERMOSTAT_C
+    else:
+        went += f"more than {medium.label} does"
+        works += f"{medium.label} lasts: cool it at once, or the reading is high"
+        ordinary_c = medium.hot_c
+    above_k = max(level_c - ordinary_c, 0.0)
+    reason: Reason = "level" if channel.quantity == "coolant_temp" else "drift"
     return [
-        _Measure(abs(trend_k) / limits.trend, Doubt("level", held, _lean(trend_k))),
-        _Measure(max(level_c - THERMOSTAT_C, 0.0) / ABOVE_K, Doubt("level", high, "hotter")),
+        _slow(trend_k, limits.trend, 1.0, Doubt(reason, went)),
+        _Measure(above_k / limits.level, Doubt("level", works, "hotter")),
     ]
 
 
 def _of_movement(
-    machine: Machine, channel: Channel, medium: Medium, seen: Unexplained, limits: Limits
+    machine: Machine, channel: Channel, medium: Medium, seen: Unexplained, limits: Limits, room: float
 ) -> list[_Measure]:
     drift_k = unexplained_drift_k(
         seen, settled_from(seen.reading_c) if channel.quantity == "coolant_temp" else 0
@@ -146,9 +165,9 @@ def _of_movement(
         f"its warm-up is {misfit_k:.1f} °C off from what heat taken up and heat lost make of {medium.label}"
     )
     return [
-        _Measure(abs(drift_k) / limits.drift, Doubt("drift", drifts, _lean(drift_k))),
-        _Measure(rise_k / limits.rise, Doubt("lag", rises)),
-        _Measure(misfit_k / limits.warm_up, Doubt("drift", keeps)),
+        _slow(drift_k, limits.drift, room, Doubt("drift", drifts)),
+        _Measure(rise_k / (limits.rise * room), Doubt("lag", rises)),
+        _Measure(misfit_k / (limits.warm_up * room), Doubt("drift", keeps)),
     ]
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
+from numpy.typing import NDArray
 
 from coldsoak.judge.detect.bounds import out_of_bounds
 from coldsoak.judge.detect.frozen import standstills
@@ -15,6 +16,8 @@ from coldsoak.judge.sentences import bounds_sentence, movement_sentence, standst
 from coldsoak.judge.vehicle.machine import Supply
 from coldsoak.judge.vehicle.medium import Medium
 from coldsoak.logs.log import Floats
+
+Flags = NDArray[np.bool_]
 
 JOIN_S = 10.0
 JOIN_READINGS = 5.0
@@ -79,23 +82,25 @@ def _moved(
 
 
 def _paired(found: list[Movement], value_c: Floats) -> list[Movement]:
-    """Extend each step that is undone later by an opposite one to the stretch between the two."""
+    """Extend each step that an opposite one undoes later to where the reading is first back."""
     edges = sorted(_sharpest(found, len(value_c)), key=lambda m: m.first)
     whole = []
-    taken: set[int] = set()
+    done = -1
     for at, leave in enumerate(edges):
-        if at in taken:
+        if leave.last <= done:
             continue
-        base, size = value_c[leave.first], abs(leave.change_k)
         end = leave.last
-        for later in range(at + 1, len(edges)):
-            back = edges[later]
-            if back.change_k * leave.change_k < 0 and abs(value_c[back.last] - base) <= RETURNED_SHARE * size:
-                end = back.last
-                taken.update(range(at + 1, later + 1))
+        for back in edges[at + 1 :]:
+            if back.change_k * leave.change_k < 0 and _is_back(leave, value_c[back.last], value_c):
+                near = _is_back(leave, value_c[leave.last : back.last + 1], value_c)
+                end = done = leave.last + int(np.argmax(near))
                 break
         whole.append(replace(leave, last=end))
     return whole
+
+
+def _is_back(leave: Movement, reading_c: Floats, value_c: Floats) -> Flags:
+    return np.asarray(np.abs(reading_c - value_c[leave.first]) <= RETURNED_SHARE * abs(leave.change_k))
 
 
 def _sharpest(found: list[Movement], count: int) -> list[Movement]:
@@ -164,8 +169,10 @@ def _episode(group: list[_Piece], time_s: Floats, value_c: Floats) -> Episode:
 
 def _kind(value_c: Floats, first: int, last: int, worst_is_hot: bool | None) -> Kind:
     """Return the way the reading left what it read before and after the episode."""
-    around = value_c[[max(first - 1, 0), min(last + 1, len(value_c) - 1)]]
+    around = np.concatenate((value_c[max(first - 1, 0) : first], value_c[last + 1 : last + 2]))
     inside = value_c[first : last + 1]
+    if not len(around):
+        around = inside[[0, -1]]
     up, down = float(inside.max() - around.max()), float(around.min() - inside.min())
     if min(up, down) > max(BOTH_SHARE * max(up, down), BOTH_K):
         return "both"

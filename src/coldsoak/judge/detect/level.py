@@ -9,11 +9,12 @@ times the share of the misfit that it takes away.
 import numpy as np
 
 from coldsoak.judge.detect.robust import robust_ridge, robust_ridges
-from coldsoak.judge.vehicle.grid import bends
+from coldsoak.judge.vehicle.grid import bends, means_together
 from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.logs.log import Channel, Floats
 
 FEWEST_POINTS = 90
+FITTED_POINTS, MOST_TOGETHER = 150, 6  # nothing here is quicker than minutes: means over some seconds will do
 STARTS = np.array([0.05, 0.15, 0.25, 0.35, 0.45, 0.6])
 CREEP_K = 10.0
 RIDGE, FREE_RIDGE, CONSTANT_RIDGE = 0.02, 0.002, 1e-6
@@ -32,10 +33,13 @@ def creep_k(machine: Machine, channel: Channel, time_s: Floats, value_c: Floats)
     grid_s = drive.grid_s
     if len(grid_s) < FEWEST_POINTS:
         return 0.0
-    reading_c = np.interp(grid_s, *bends(time_s, value_c))
-    share = (grid_s - grid_s[0]) / (grid_s[-1] - grid_s[0])
+    together = min(max(len(grid_s) // FITTED_POINTS, 1), MOST_TOGETHER)
+    reading_c = means_together(np.interp(grid_s, *bends(time_s, value_c)), together)
+    share = means_together((grid_s - grid_s[0]) / (grid_s[-1] - grid_s[0]), together)
     others = [drive.follows_columns(q) for q in ("coolant_temp", "oil_temp") if q != channel.quantity]
-    inputs = np.vstack([drive.level_columns, *(rows for rows in others if rows is not None)])
+    inputs = means_together(
+        np.vstack([drive.level_columns, *(rows for rows in others if rows is not None)]), together
+    )
     count = len(reading_c)
     ridge = np.full(len(inputs) + 1, RIDGE * count)
     ridge[0], ridge[-1] = CONSTANT_RIDGE * count, FREE_RIDGE * count

@@ -8,6 +8,7 @@ medium's time constant would have had to sit in something hotter or colder than 
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import expm1
 
 import numpy as np
 from numpy.typing import NDArray
@@ -58,13 +59,20 @@ def steps(
     count, width = len(time_s), 1
     least_w = float(min(supply.give_w.min(initial=np.inf), supply.take_w.min(initial=np.inf)))
     room_k = max(min(float((supply.hottest_c - value_c).min()), float(value_c.min()) - supply.coldest_c), 1.0)
+    spacing_s = max(float(np.diff(time_s).min(initial=np.inf)), 0.0)
     noise_k: Floats | None = None
     while width < count:
+        if width > 1 and width * spacing_s > LONGEST_WINDOW_S:
+            return
+        change = value_c[width:] - value_c[:-width]
+        most_k = max(float(change.max()), -float(change.min())) - rounding_k
+        if most_k <= _least_far_k(max(width * spacing_s, shortest_s), least_w, room_k, medium):
+            width *= 2
+            continue
         took = np.maximum(time_s[width:] - time_s[:-width], shortest_s)
         close = took <= LONGEST_WINDOW_S
         if width > 1 and not close.any():
             return
-        change = value_c[width:] - value_c[:-width]
         far = _far_enough(np.abs(change) - rounding_k, took, least_w, room_k, medium)
         if width > 1:
             far &= close
@@ -103,10 +111,15 @@ def _far_enough(moved_k: Floats, took_s: Floats, least_w: float, room_k: float, 
     at least NOISE_K, (moved − noise)/(1 − e^(−t/τ)) is over the room there is only if it is over the least room of the
     whole stretch, and the divisor is smallest for the shortest t. The margin is for rounding.
     """
-    shortest_s = float(took_s.min())
-    for_lag_k = NOISE_K + room_k * -float(np.expm1(-shortest_s / medium.sensor_tau_s))
+    for_lag_k = NOISE_K + room_k * -expm1(-float(took_s.min()) / medium.sensor_tau_s)
     for_heat_k = medium.mixing_step_k + took_s * (least_w / medium.capacity_j_k)
     return np.asarray(moved_k > np.minimum(for_heat_k, for_lag_k) * MARGIN)
+
+
+def _least_far_k(shortest_s: float, least_w: float, room_k: float, medium: Medium) -> float:
+    """Return what a step of at least `shortest_s` must pass to be far enough, wherever it is."""
+    for_lag_k = NOISE_K + room_k * -expm1(-shortest_s / medium.sensor_tau_s)
+    return min(medium.mixing_step_k + shortest_s * least_w / medium.capacity_j_k, for_lag_k) * MARGIN
 
 
 def swings(

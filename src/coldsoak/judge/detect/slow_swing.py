@@ -9,7 +9,7 @@ from coldsoak.judge.detect.prominence import heights, stands_clear, tops
 from coldsoak.judge.middle import quantile
 from coldsoak.judge.vehicle.grid import GRID_S
 from coldsoak.judge.vehicle.machine import Machine
-from coldsoak.logs.log import Channel
+from coldsoak.logs.log import Channel, Floats
 
 WIDEST_S = 140.0
 LEAST_K = 5.5
@@ -66,7 +66,7 @@ def slow_swings(
     for height_k, peak, width, sign, change_k in sorted(found, reverse=True):
         reach = max(peak - width, 0), min(peak + width, len(seen.time_s) - 1)
         first, last = stands_clear(sign * seen.rest_k, peak, height_k, *reach)
-        if taken[first : last + 1].any():
+        if taken[first : last + 1].any() or taken[_bases(sign * seen.rest_k, peak, *reach)].any():
             continue
         taken[first : last + 1] = True
         start_s, end_s = float(seen.time_s[first]), float(seen.time_s[last])
@@ -76,6 +76,11 @@ def slow_swings(
             honest_k = _honest_k(limit_k, seen, machine, channel, sign, first, peak)
         kept.append(SlowSwing(start_s, end_s, leg_s, sign * change_k, height_k, honest_k))
     return sorted(kept, key=lambda swing: swing.start_s)
+
+
+def _bases(rest_k: Floats, peak: int, first: int, last: int) -> list[int]:
+    """Return the lowest points before and after a peak: what it rises from must not be a swing itself."""
+    return [first + int(np.argmin(rest_k[first : peak + 1])), peak + int(np.argmin(rest_k[peak : last + 1]))]
 
 
 def _honest_k(

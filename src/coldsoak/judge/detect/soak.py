@@ -13,7 +13,8 @@ AIR = ("ambient_temp", "intake_air_temp")
 COLD_ENGINE_C = 50.0
 FIRST_S = 20.0
 AGREE_K = 6.0
-LOW_AGREED_K, LOW_ONE_K, LOW_ONE_INTAKE_K = 4.5, 6.5, 9.0
+# Intake air alone may have been warmed by the sun through the bonnet, or by a morning that the engine block lags behind.
+LOW_AGREED_K, LOW_ONE_K, LOW_ONE_INTAKE_K = 4.5, 6.5, 8.5
 HIGH_AGREED_K, HIGH_ONE_K = 6.0, 9.0
 OUTSIDE_FITS_K = 8.0
 STILL_WARM_K = 25.0  # further above the others it has simply not stood long enough
@@ -23,8 +24,8 @@ STILL_WARM_K = 25.0  # further above the others it has simply not stood long eno
 class SoakCheck:
     """First reading against those of the other sensors: `off_k` beyond the nearest of them, 0 where it fits in.
 
-    `cold` says that the others agree, or that the engine at least is cold; `low` and `high` that the difference is
-    beyond what tolerances and a soak that was too short leave.
+    `low` says that the difference is beyond what tolerances leave, `high` that it is odd and nobody can tell: it may
+    have stood for too short a time, or the only witness is the false one.
     """
 
     value_c: float
@@ -66,7 +67,8 @@ def soak_check(machine: Machine, channel: Channel) -> SoakCheck | None:
     if len(values) == 1 and others[0][1] not in AIR:  # either of the two may be the false one
         return SoakCheck(own, witnesses, own - low_c, low=False, high=low_k < abs(own - low_c) < STILL_WARM_K)
     off_k = -below if below > 0 else max(above, 0.0)
-    return SoakCheck(own, witnesses, off_k, low=below > low_k, high=high_k < above < STILL_WARM_K)
+    doubtful = high_k < above < STILL_WARM_K or (low_k == LOW_ONE_INTAKE_K and LOW_ONE_K < below <= low_k)
+    return SoakCheck(own, witnesses, off_k, low=below > low_k, high=doubtful)
 
 
 def outside_air_fits(machine: Machine, channel: Channel) -> bool:

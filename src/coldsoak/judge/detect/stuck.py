@@ -21,7 +21,8 @@ LONG_GAP_S = 20.0
 LEAST_CHANGE_K = 1e-3
 RESUMED_STEPS, RESUMED_K = 2.5, 1.5
 # A thermostat opens over several kelvin and tens of seconds, so a warm-up that it ends slows down first.
-BEFORE_S, CLIMBED_K, KEPT_SHARE = 30.0, 4.5, 0.4
+# The slower the climb, the less a stop says: to end 0.1 K/s (some 3 kW left over) a thermostat need hardly move.
+BEFORE_S, CLIMBED_K, KEPT_SHARE = 30.0, 7.0, 0.4
 RESTARTED_C, EVENED_OUT_S = (
     60.0,
     180.0,
@@ -116,6 +117,8 @@ def _share_running(machine: Machine, start_s: float, end_s: float) -> float:
 
 def _lively(machine: Machine, start_s: float, end_s: float) -> bool:
     grid_s = np.arange(start_s, end_s, 4.0)
+    if not len(grid_s):
+        return False
     speed = machine.at("vehicle_speed", grid_s)
     if speed is not None and float(np.std(speed)) > LIVELY_KMH:
         return True

@@ -118,7 +118,7 @@ def _slipping(machine: Machine, time_s: np.ndarray[tuple[int], np.dtype[np.float
     grid_s = np.arange(time_s[0], time_s[-1], 2.0)
     engine, turbine = machine.at("engine_speed", grid_s), machine.at("turbine_speed", grid_s)
     speed = machine.at("vehicle_speed", grid_s)
-    if engine is None or turbine is None or speed is None:
+    if engine is None or turbine is None or speed is None or len(grid_s) < 30:
         return UNKNOWN
     cruising = (speed > CRUISE_KMH) & (np.abs(np.gradient(speed)) < 1.0)
     if np.count_nonzero(cruising) < 30:
@@ -128,7 +128,7 @@ def _slipping(machine: Machine, time_s: np.ndarray[tuple[int], np.dtype[np.float
 
 def _heavy_load(machine: Machine, time_s: np.ndarray[tuple[int], np.dtype[np.float64]]) -> YesNo:
     load = machine.at("engine_load", np.arange(time_s[0], time_s[-1], 2.0))
-    if load is None:
+    if load is None or not len(load):
         return UNKNOWN
     mean = float(np.mean(load))
     return "yes" if mean > HEAVY_LOAD else "no" if mean < LIGHT_LOAD else UNKNOWN

@@ -1,16 +1,19 @@
 """The trade's tests: what each takes and what each may show."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from coldsoak.errors import InputError
 from coldsoak.judge.explain.causes import CauseTable, load_causes, parse_toml
 from coldsoak.judge.explain.odds import Node, read_node, text, texts
 from coldsoak.logs.log import Floats
+
+Answer = TypeVar("Answer")
+MOST_ANSWERS = 500
 
 
 @dataclass(frozen=True)
@@ -42,6 +45,16 @@ class Knowledge:
     made: dict[str, Floats] = field(
         default_factory=dict, init=False, compare=False, repr=False
     )  # tables worked out once
+    answered: dict[object, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
+
+    def once(self, question: object, answer: Callable[[], Answer]) -> Answer:
+        """Return the answer to a question that was asked before, for the same symptoms come again and again."""
+        if question not in self.answered:
+            if len(self.answered) >= MOST_ANSWERS:
+                self.answered.clear()
+            self.answered[question] = answer()
+        found: Answer = self.answered[question]
+        return found
 
 
 def load_knowledge(causes_path: Path | None = None, tests_path: Path | None = None) -> Knowledge:

@@ -8,6 +8,7 @@ the odds are corrected for all that were tried, in two rounds: one condition alo
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,7 +22,7 @@ Flags = NDArray[np.bool_]
 
 CUTS = (0.1, 0.25, 0.5, 0.75, 0.9)  # shares of the driving at which a quantity is cut
 ROUNDS = 2
-PIECE = 65536
+MARKS = 1979
 MOST_LEVELS = 12
 LEVEL = 0.05
 APART_S = 30.0
@@ -89,15 +90,23 @@ class Condition(Value):
 
 @dataclass(frozen=True)
 class _Tried:
-    """One band: where it holds, where that is known, and the beginnings and seconds [s] of both."""
+    """One band over the time that counts: beginnings in it and in all, and the same of the seconds [s]."""
 
     name: str
     covariate: Covariate
     low: float | None
     high: float | None
-    inside: Flags
-    known: Flags
+    counted: Flags
     sums: tuple[float, float, float, float]
+
+    @property
+    def known(self) -> Flags:
+        return np.asarray(self.counted & np.isfinite(self.covariate.values))
+
+    @property
+    def inside(self) -> Flags:
+        low, high = _limits(self.low, self.high)
+        return np.asarray(self.counted & (self.covariate.values >= low) & (self.covariate.values <= high))
 
     @property
     def band(self) -> Band:
@@ -108,6 +117,10 @@ class _Tried:
             high=self.high,
             unit=self.covariate.unit,
         )
+
+
+def _limits(low: float | None, high: float | None) -> tuple[float, float]:
+    return -np.inf if low is None else low, np.inf if high is None else high
 
 
 def exposure_and_onsets(
@@ -223,49 +236,49 @@ def holm(p_values: Floats) -> Floats:
 def _candidates(
     exposure_s: Floats, onset: Flags, covariates: Mapping[str, Covariate], within: Flags
 ) -> list[_Tried]:
-    """Return every band of every quantity that splits the time in `within`, each split once."""
-    counted = np.column_stack([onset, exposure_s]).astype(np.float64)
-    found: dict[bytes, _Tried] = {}
+    """Return every band of every quantity that splits the time in `within`, each split once.
+
+    In order of the quantity a band is a stretch, so that running sums at its two ends say what is in it. Each interval
+    bears a random mark: two bands with the same sum of marks hold the same intervals.
+    """
+    counted = within & (exposure_s > 0)
+    marks = np.random.default_rng(MARKS).integers(0, 2**64, size=len(onset), dtype=np.uint64)
+    found: dict[int, _Tried] = {}
     for name, covariate in covariates.items():
-        known = within & np.isfinite(covariate.values) & (exposure_s > 0)
-        bands = _bands(covariate, exposure_s, known)
+        rows = (counted & np.isfinite(covariate.values)).nonzero()[0]
+        if not len(rows):
+            continue
+        rows = rows[np.argsort(covariate.values[rows], kind="stable")]
+        values = covariate.values[rows]
+        begun, spent_s, marked = (_running(each[rows]) for each in (onset, exposure_s, marks))
+        bands = _bands(covariate, values, spent_s[1:])
         if not bands:
             continue
-        low, high = np.array([[-np.inf if a is None else a, np.inf if b is None else b] for a, b in bands]).T
-        inside = known & (covariate.values >= low[:, None]) & (covariate.values <= high[:, None])
-        splits = np.count_nonzero(inside, axis=1)
-        packed = np.packbits(inside, axis=1)
-        sums, known_sums = _sums(inside, counted).tolist(), _sums(known[None], counted)[0].tolist()
-        for i in np.flatnonzero((splits > 0) & (splits < np.count_nonzero(known))).tolist():
-            (begun, spent_s), (all_begun, all_s) = sums[i], known_sums
-            found.setdefault(
-                packed[i].tobytes(),
-                _Tried(name, covariate, *bands[i], inside[i], known, (begun, all_begun, spent_s, all_s)),
-            )
+        low, high = np.array([_limits(*band) for band in bands]).T
+        first, end = values.searchsorted(low), values.searchsorted(high, side="right")
+        inside = [(total[end] - total[first]).tolist() for total in (begun, spent_s, marked)]
+        for band, count, begun_in, spent_in_s, mark in zip(
+            bands, (end - first).tolist(), *inside, strict=True
+        ):
+            if 0 < count < len(rows):
+                sums = (float(begun_in), float(begun[-1]), spent_in_s, float(spent_s[-1]))
+                found.setdefault(mark, _Tried(name, covariate, band[0], band[1], counted, sums))
     return list(found.values())
 
 
-def _sums(flags: Flags, counted: Floats) -> Floats:
-    """Return for each row of flags the sums of what is `counted` there, in pieces that fit into memory."""
-    total = np.zeros((len(flags), counted.shape[1]))
-    for start in range(0, len(counted), PIECE):
-        piece = slice(start, start + PIECE)
-        total += flags[:, piece].astype(np.float64) @ counted[piece]
-    return total
+def _running(values: NDArray[Any]) -> NDArray[Any]:
+    """Return the sums of all before each item, and of all; whole numbers wrap round."""
+    total = np.cumsum(values)
+    return np.concatenate((np.zeros(1, total.dtype), total))
 
 
-def _bands(covariate: Covariate, exposure_s: Floats, known: Flags) -> list[tuple[float | None, float | None]]:
-    values = covariate.values[known]
-    if not values.size:
-        return []
+def _bands(covariate: Covariate, values: Floats, spent_s: Floats) -> list[tuple[float | None, float | None]]:
+    """Return the bands of a quantity from its values in order and the time spent up to each."""
     if covariate.levels:
         levels = np.unique(values).tolist()
         return [(v, v) for v in levels] if len(levels) <= MOST_LEVELS else []
-    order = np.argsort(values, kind="stable")
-    spent = np.cumsum(exposure_s[known][order])
-    cut = np.minimum(np.searchsorted(spent, np.array(CUTS) * spent[-1]), len(values) - 1)
-    at = values[order[cut]].tolist()
-    cuts = sorted(set(_rounded(at, float(values.max() - values.min()))))
+    cut = np.minimum(np.searchsorted(spent_s, np.array(CUTS) * spent_s[-1]), len(values) - 1)
+    cuts = sorted(set(_rounded(values[cut].tolist(), float(values[-1] - values[0]))))
     between = [(a, b) for i, a in enumerate(cuts) for b in cuts[i + 1 :]]
     return [*((c, None) for c in cuts), *((None, c) for c in cuts), *between]
 

@@ -26,6 +26,18 @@ def means_ahead(signals: Floats) -> Floats:
     return np.asarray((total[:, span:-1] - total[:, : -span - 1]) / span)
 
 
+def means_together(signals: Floats, count: int) -> Floats:
+    """Return the mean of every `count` points together, from the first on; what is left over at the end goes.
+
+    >>> means_together(np.array([1.0, 3.0, 5.0, 7.0, 100.0]), 2).tolist()
+    [2.0, 6.0]
+    """
+    if count == 1:
+        return signals
+    whole = signals.shape[-1] // count
+    return np.asarray(signals[..., : whole * count].reshape(*signals.shape[:-1], whole, count).mean(axis=-1))
+
+
 def bends(time_s: Floats, value_c: Floats) -> tuple[Floats, Floats]:
     """Return the readings at which the value changes, with the ends: between them a rounded reading really drifts."""
     keep = np.ones(len(value_c), dtype=bool)

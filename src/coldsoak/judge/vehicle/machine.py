@@ -141,7 +141,7 @@ class Machine:
             )
             return np.asarray(air / AIR_PER_FUEL * FUEL_J_G)
         speed = self._filled("vehicle_speed")
-        if speed is not None:
+        if speed is not None and len(speed) > 1:
             v = np.clip(speed, 0.0, None) / 3.6
             gain = np.clip(
                 np.gradient(v, np.maximum.accumulate(self.log.time_s + 1e-9 * np.arange(len(v)))), 0.0, 4.0

@@ -1,0 +1,115 @@
+"""Rows brought into the order in which they were recorded: newest first, the same rows twice, a clock for each channel."""
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coldsoak.errors import LogError
+from coldsoak.logs.clock_column import clock_candidates
+from coldsoak.logs.raw import RawColumn, RawTable
+
+Floats = NDArray[np.float64]
+_LOOK_ROWS = 1000
+_MOST_BACK = 100
+_FALLING = 0.9  # share of the steps of a clock that runs from the newest row to the oldest, midnight apart
+
+
+def in_order(table: RawTable) -> RawTable:
+    """Return the table with its rows in the order of their clock, and with one clock; what was done is said."""
+    candidates = clock_candidates(table)
+    if not candidates:
+        return table
+    clock = candidates[0]
+    clocks = [c for c in table.columns if c.name == clock.name and c.clock is clock.clock and not c.is_date]
+    if len(clocks) > 1:
+        table = _one_clock(table, clocks)
+        clock = next(c for c in table.columns if c.name == clock.name)
+    if _falls(clock.values):
+        table.report.assume(
+            "The rows run from the newest to the oldest: they are read from the last to the first."
+        )
+        return _picked(table, np.arange(len(clock.values))[::-1])
+    again = _read_again(table, clock.values)
+    if again.any():
+        count = int(np.count_nonzero(again))
+        table.report.assume(
+            f"{count} row{'s stand' if count > 1 else ' stands'} in the file twice, with the same time and the same values "
+            f"(first at row {int(np.argmax(again)) + 1}): read once."
+        )
+        return _picked(table, np.flatnonzero(~again))
+    return table
+
+
+def _picked(table: RawTable, rows: NDArray[np.int64]) -> RawTable:
+    """Return the table with these of its rows; where the file itself begins anew is found again."""
+    columns = [replace(c, values=np.ascontiguousarray(c.values[rows])) for c in table.columns]
+    count = len(table.columns[0].values)
+    part = np.zeros(count, dtype=np.int64)
+    for start in table.trip_starts:
+        if start < count:
+            part[start:] += 1
+    starts = tuple((np.flatnonzero(np.diff(part[rows])) + 1).tolist())
+    return replace(table, columns=columns, trip_starts=starts)
+
+
+def _falls(clock: Floats) -> bool:
+    for values in (clock[:_LOOK_ROWS], clock):  # the beginning of a usual log tells it
+        steps = np.diff(values[~np.isnan(values)])
+        moving = steps[steps != 0]
+        if len(moving) < 2 or np.count_nonzero(moving < 0) < _FALLING * len(moving):
+            return False
+    return True
+
+
+def _read_again(table: RawTable, clock: Floats) -> NDArray[np.bool_]:
+    """Return which rows are those of before once more, after a step back, and lead on to where the log goes on."""
+    again = np.zeros(len(clock), dtype=bool)
+    backs = np.flatnonzero(np.diff(clock) < 0) + 1
+    if len(backs) > _MOST_BACK:
+        return again
+    for row in backs.tolist():
+        before = np.flatnonzero(clock[:row] == clock[row])
+        if not len(before):
+            continue
+        first = int(before[-1])
+        count = min(row - first, len(clock) - row)
+        same = np.ones(count, dtype=bool)
+        for column in table.columns:
+            old, new = column.values[first : first + count], column.values[row : row + count]
+            same &= (old == new) | (np.isnan(old) & np.isnan(new))
+        alike = count if same.all() else int(np.argmin(same))
+        if alike and (row + alike == len(clock) or clock[row + alike] > clock[row - 1]):
+            again[row : row + alike] = True
+    return again
+
+
+def _one_clock(table: RawTable, clocks: list[RawColumn]) -> RawTable:
+    """Put channels that have a clock column each on one clock, with a row for every time at which one was read."""
+    name, count = clocks[0].name, len(clocks)
+    if all(np.array_equal(c.values, clocks[0].values, equal_nan=True) for c in clocks):
+        table.report.assume(
+            f"{count} columns are called {name!r} and hold the same times: the first is the clock."
+        )
+        return replace(table, columns=[c for c in table.columns if not any(c is k for k in clocks[1:])])
+    falls = any(np.any(np.diff(c.values[~np.isnan(c.values)]) < 0) for c in clocks)
+    if falls or table.trip_starts or any(c.is_date for c in table.columns):
+        raise LogError(
+            f"{table.file} has {count} columns {name!r} that cannot be brought together: export it with one time for all channels."
+        )
+    times = np.unique(np.concatenate([c.values for c in clocks]))
+    times = times[~np.isnan(times)]
+    columns: list[RawColumn] = [replace(clocks[0], values=times)]
+    own = clocks[0].values
+    for column in table.columns:
+        if any(column is c for c in clocks):
+            own = column.values
+            continue
+        spread = np.full(len(times), np.nan)
+        read = ~np.isnan(own) & ~np.isnan(column.values)
+        spread[np.searchsorted(times, own[read])] = column.values[read]
+        columns.append(replace(column, values=spread))
+    table.report.assume(
+        f"{count} columns are called {name!r}: each is the clock of the channels that stand after it."
+    )
+    return replace(table, columns=columns, held=False)
