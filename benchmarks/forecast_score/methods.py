@@ -1,4 +1,4 @@
-"""What foretells: ours through the same door as the command, and two rivals of the kind people draw by hand."""
+"""What foretells besides ours: two lines of the kind people draw by hand, and one that knows what is to come."""
 
 import warnings
 
@@ -9,6 +9,7 @@ from coldsoak.logs.log import Floats
 
 LINE_S = 60.0
 FIT_LEAST = 4
+LEAST_K_S = 1e-5  # a slope below this is none
 
 
 def straight_line_s(time_s: Floats, value_c: Floats, level_c: float, at_s: float) -> float:
@@ -17,7 +18,7 @@ def straight_line_s(time_s: Floats, value_c: Floats, level_c: float, at_s: float
     if np.count_nonzero(last) < FIT_LEAST:
         return np.inf
     slope, now_c = np.polyfit(time_s[last] - at_s, value_c[last], 1)
-    return at_s + max((level_c - now_c) / slope, 0.0) if slope > 0.0 else np.inf
+    return at_s + max((level_c - now_c) / slope, 0.0) if slope > LEAST_K_S else np.inf
 
 
 def exponential_s(time_s: Floats, value_c: Floats, level_c: float, at_s: float) -> float:
@@ -38,3 +39,13 @@ def exponential_s(time_s: Floats, value_c: Floats, level_c: float, at_s: float) 
     if end_c <= level_c or start_c >= end_c:
         return np.inf
     return max(float(time_s[0] + np.exp(log_tau) * np.log((end_c - start_c) / (end_c - level_c))), at_s)
+
+
+def hindsight_s(time_s: Floats, value_c: Floats, level_c: float, at_s: float, true_s: float) -> float:
+    """Return when a straight line reaches a level that goes on at the mean rate of the time ahead, twice the true lead.
+
+    Nobody can know that rate: this tells how far the heat strays from its own mean.
+    """
+    now, then = np.searchsorted(time_s, (at_s, at_s + 2.0 * (true_s - at_s)), side="right") - 1
+    rate_k_s = (value_c[then] - value_c[now]) / (time_s[then] - at_s)
+    return at_s + max(float(level_c - value_c[now]) / rate_k_s, 0.0) if rate_k_s > LEAST_K_S else np.inf

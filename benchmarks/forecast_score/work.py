@@ -11,7 +11,7 @@ from coldsoak.fill.forecast.temp_window import temp_window
 from coldsoak.logs.read import read_log
 
 from .cases import WIDE_K, Case, Source, cases_of
-from .methods import exponential_s, straight_line_s
+from .methods import exponential_s, hindsight_s, straight_line_s
 
 
 @dataclass(frozen=True)
@@ -23,11 +23,14 @@ class Result:
     ours_s: tuple[float, float, float]
     line_s: float
     exponential_s: float
+    hindsight_s: float
 
 
 def run(source: Source) -> list[Result]:
     """Return the results of one log; each forecast is made from the rows up to its time alone."""
     results = []
+    whole = read_log(source.file)
+    whole_time_s, whole_c = whole.readings(whole.of_quantity(source.quantity)[0])
     for case in cases_of(source):
         log = read_log(source.file, until_s=case.at_s)
         channel = log.of_quantity(source.quantity)[0]
@@ -43,6 +46,9 @@ def run(source: Source) -> list[Result]:
                 (_time(odds.p10), _time(odds.p50), _time(odds.p90)),
                 straight_line_s(time_s, value_c, level_c, case.at_s),
                 exponential_s(time_s, value_c, level_c, case.at_s),
+                np.nan
+                if case.true_s is None
+                else hindsight_s(whole_time_s, whole_c, level_c, case.at_s, case.true_s),
             )
         )
     return results

@@ -53,11 +53,13 @@ class Belief:
         self.log_weight = model.log_weight.copy()
         self.time_s = time_s
         self._first_c = reading_c
+        self._idles = 0.0
         self.count = 1
         self._rest_s = 0.0
         now_c = reading_c + 0.5 * step_c
         self.air_c = self._air(now_c, air_c)
         self.cold = cold = now_c < COLD_C
+        self._air_known = cold or air_c is not None
         if not cold and running is not True:
             cools = COOLS_IF_WARM if running is None else COOLS_IF_OFF
             self.log_weight = self.log_weight + np.where(model.heated, 0.0, np.log(cools))
@@ -106,10 +108,10 @@ class Belief:
         self.cov = step @ self.cov @ step.transpose(0, 2, 1) + added
         return True
 
-    def look(self, reading_c: float, step_c: float) -> "Look":
-        """Return how a reading fits at the present time, without taking it in."""
+    def look(self, reading_c: float, step_c: float, noise_k: float = 0.0) -> "Look":
+        """Return how a reading fits at the present time, without taking it in; `noise_k` is what the readings show."""
         rules = reading_rules()
-        noise = max(rules.noise_steps * step_c, rules.least_noise_k)
+        noise = max(rules.noise_steps * step_c, rules.least_noise_k, noise_k)
         sd = np.sqrt(self.cov[:, 0, 0] + noise**2)
         off = reading_c - self.air_c - self.mean[:, 0]
         seen = seen_between(off / sd, (off + step_c) / sd)
@@ -140,6 +142,21 @@ class Belief:
         self.count += 1
         if self.count % PRUNE_EVERY == 0:
             self._prune()
+
+    def learn_air(self, air_c: float | None) -> None:
+        """Take in what the surroundings have, where that was not known at the first reading."""
+        if air_c is None or self._air_known:
+            return
+        self._air_known = True
+        lower = self.air_c - np.minimum(air_c, self.air_c + self.mean[:, 0])
+        self.mean[:, :2] += lower[:, np.newaxis]
+        self.air_c = self.air_c - lower
+
+    def lean(self, idles: float) -> None:
+        """Lend log odds to those that idle steadily, in place of what was lent before."""
+        if idles != self._idles:
+            self.log_weight = self.log_weight + (idles - self._idles) * self.model.idles[self.kept]
+            self._idles = idles
 
     def weight(self) -> Floats:
         """Return the weight of each hypothesis that is left; together they are 1."""

@@ -12,9 +12,10 @@ SPREAD = (
     "even_out_s",
     "fluid_to_metal",
     "through_metal",
-    "to_air_s",
+    "settles_k",
     "unrest",
     "unrest_s",
+    "drift",
     "flicker",
     "fading_per_k",
 )
@@ -42,6 +43,7 @@ class Family:
     band: float
     drawn: int
     heated: bool
+    idles: bool
 
 
 @dataclass(frozen=True)

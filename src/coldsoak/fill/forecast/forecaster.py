@@ -7,6 +7,7 @@ from coldsoak.fill.forecast.belief import Belief
 from coldsoak.fill.forecast.ceiling import Ceiling
 from coldsoak.fill.forecast.engine import Engine
 from coldsoak.fill.forecast.hypotheses import hypotheses
+from coldsoak.fill.forecast.motion import Motion
 from coldsoak.fill.forecast.outlook import outlook
 from coldsoak.fill.forecast.past import Past
 from coldsoak.fill.forecast.steps import Steps
@@ -18,13 +19,16 @@ LEAST_C, MOST_C = -60.0, 250.0
 SURPRISE = -7.0
 SURPRISES = 3
 LONG_GAP_S = 1800.0
+FAULT_S = 300.0  # how long what was believed before a fault is still good for
+WILD_K = 5.0
 
 
 class Forecaster:
     """Follows one thermometer; every reading moves the forecast of one window.
 
     `quantity` is a key of the data dictionary and chooses what is known beforehand. Readings that nothing explains are
-    left out; three in a row start the belief anew.
+    left out; three in a row start the belief anew, and what was believed before them is taken up again when the
+    readings come back to it.
 
     >>> forecaster = Forecaster(TempWindow(low_c=35.0, high_c=45.0), "fluid_temp")
     >>> for k in range(120):
@@ -49,12 +53,15 @@ class Forecaster:
         self._belief: Belief | None = None
         self._ceiling = Ceiling(quantity)
         self._past = Past()
+        self._before: Belief | None = None
+        self._fault_s = -math.inf
         self._surprises = 0
         self._readings = 0
         self._time_s = -math.inf
         self._reading_c = math.nan
         self._cold_c: float | None = None
         self._engine = Engine()
+        self._motion = Motion()
 
     def update(
         self,
@@ -63,13 +70,20 @@ class Forecaster:
         *,
         engine_speed_rpm: float | None = None,
         ambient_c: float | None = None,
+        vehicle_speed_kmh: float | None = None,
     ) -> Forecast:
         """Take in one reading and return the forecast after it.
 
         An engine speed tells whether there is heat at all, and when it begins; an ambient temperature tells what a warm
-        unit cools towards.
+        unit cools towards; a vehicle speed tells idling from driving.
         """
-        self.add(time_s, value_c, engine_speed_rpm=engine_speed_rpm, ambient_c=ambient_c)
+        self.add(
+            time_s,
+            value_c,
+            engine_speed_rpm=engine_speed_rpm,
+            ambient_c=ambient_c,
+            vehicle_speed_kmh=vehicle_speed_kmh,
+        )
         return self.forecast()
 
     def add(
@@ -79,28 +93,60 @@ class Forecaster:
         *,
         engine_speed_rpm: float | None = None,
         ambient_c: float | None = None,
+        vehicle_speed_kmh: float | None = None,
     ) -> None:
         """Take in one reading without making a forecast."""
         self._check(time_s, value_c)
         self._readings += 1
+        gap_s = time_s - self._time_s
+        self._time_s = time_s
+        changes = self._engine.changes(time_s, engine_speed_rpm)
+        self._motion.add(time_s, vehicle_speed_kmh)
+        if self._belief is None or changes or gap_s > LONG_GAP_S or self._tells_nothing():
+            self._before = None
+            self._accept(time_s, value_c)
+            self._restart(time_s, value_c, ambient_c)
+        elif self._fits(self._belief, time_s, value_c):
+            self._surprises = 0
+            self._accept(time_s, value_c)
+        else:
+            self._surprised(time_s, value_c, ambient_c)
+        if self._belief is not None:
+            self._belief.lean(self._motion.idles)
+            self._belief.learn_air(ambient_c)
+
+    def _fits(self, belief: Belief, time_s: float, value_c: float) -> bool:
+        """Take a reading in unless nothing explains it; say whether it was no surprise."""
+        if not belief.move(time_s):
+            return True
+        look = belief.look(value_c, self._scale.step_c, self._scale.noise_k)
+        if look.log_chance > SURPRISE:
+            belief.learn(look)
+            return True
+        return False
+
+    def _surprised(self, time_s: float, value_c: float, ambient_c: float | None) -> None:
+        """Leave a surprise out, go back to what was believed before a fault, or believe what came three times."""
+        before = self._before
+        self._surprises += 1
+        if before is not None and time_s - self._fault_s <= FAULT_S and self._fits(before, time_s, value_c):
+            self._belief, self._before, self._surprises = before, None, 0
+        elif self._surprises >= SURPRISES:
+            if self._belief is not None and self._belief.count > SURPRISES:
+                self._before, self._fault_s = self._belief, time_s
+            elif before is None:
+                self._cold_c = None  # the log began with a fault
+            self._restart(time_s, value_c, ambient_c)
+        elif abs(value_c - self._reading_c) > WILD_K:
+            return
+        self._accept(time_s, value_c)
+
+    def _accept(self, time_s: float, value_c: float) -> None:
+        """Let a reading count as what the thermometer shows."""
+        self._reading_c = value_c
         self._scale.add(value_c)
         self._past.add(time_s, value_c, self.window)
         self._ceiling.add(time_s, value_c)
-        gap_s = time_s - self._time_s
-        self._time_s, self._reading_c = time_s, value_c
-        changes = self._engine.changes(time_s, engine_speed_rpm)
-        belief = self._belief
-        if belief is None or changes or gap_s > LONG_GAP_S or self._tells_nothing():
-            self._restart(time_s, value_c, ambient_c)
-        elif belief.move(time_s):
-            look = belief.look(value_c, self._scale.step_c)
-            if look.log_chance > SURPRISE:
-                belief.learn(look)
-                self._surprises = 0
-            else:
-                self._surprises += 1
-                if self._surprises >= SURPRISES:
-                    self._restart(time_s, value_c, ambient_c)
 
     def forecast(self, at_s: float | None = None) -> Forecast:
         """Return the forecast as of `at_s`, which is not before the last reading (when not given: that one)."""

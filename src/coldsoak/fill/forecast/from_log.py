@@ -3,14 +3,15 @@
 import numpy as np
 
 from coldsoak.errors import InputError
-from coldsoak.fill.forecast.forecaster import Forecaster
+from coldsoak.fill.forecast.forecaster import LEAST_C, MOST_C, Forecaster
 from coldsoak.fill.forecast.temp_window import TempWindow
 from coldsoak.fill.forecast.value import Forecast
 from coldsoak.logs.log import Channel, Floats, Log, Rows
 
 LIKELY = ("fluid_temp", "oil_temp", "coolant_temp")
-FEWEST_READINGS = 5
-SHORTEST_S = 10.0
+FEW_READINGS = 5
+SHORT_S = 10.0
+_FEW = "Few readings so far: these are the odds of such a unit in general."
 
 
 def forecast_from_log(
@@ -25,21 +26,41 @@ def forecast_from_log(
     The log must have been cut at that time already: `read_log` does so with `until_s`. `without` leaves out families
     that are known beforehand.
     """
-    chosen = _channel(log, channel)
+    forecaster, time_s, _ = follow_log(log, window, channel, without)
+    forecast = forecaster.forecast(float(log.time_s[-1]) if at_s is None else at_s)
+    few = len(time_s) < FEW_READINGS or log.time_s[-1] - time_s[0] < SHORT_S
+    return forecast.model_copy(update={"notes": (_FEW,)}) if few else forecast
+
+
+def follow_log(
+    log: Log, window: TempWindow, channel: str | None = None, without: tuple[str, ...] = ()
+) -> tuple[Forecaster, Floats, Floats]:
+    """Return a forecaster that has taken in the readings of a log, with their times [s] and temperatures [°C]."""
+    chosen = fluid_channel(log, channel)
     time_s, value_c, rows = _readings(log, chosen)
-    if len(time_s) < FEWEST_READINGS or log.time_s[-1] - time_s[0] < SHORTEST_S:
+    if not len(time_s):
         raise InputError(
-            f"{chosen.name!r} has {len(time_s)} reading{'s' * (len(time_s) != 1)} in the {log.duration_s:.0f} s up to then, too "
-            f"few to forecast from: record at least {FEWEST_READINGS} over {SHORTEST_S:.0f} s."
+            f"{chosen.name!r} has no reading in the {log.duration_s:.0f} s up to then: give a later time."
         )
-    engine, ambient = _beside(log, "engine_speed", rows), _beside(log, "ambient_temp", rows)
+    engine, ambient, speed = (
+        _beside(log, quantity, rows) for quantity in ("engine_speed", "ambient_temp", "vehicle_speed")
+    )
     forecaster = Forecaster(window, chosen.quantity or "other_temp", channel=chosen.name, without=without)
-    for when, value, rpm, air in zip(time_s.tolist(), value_c.tolist(), engine, ambient, strict=True):
-        forecaster.add(when, value, engine_speed_rpm=rpm, ambient_c=air)
-    return forecaster.forecast(float(log.time_s[-1]) if at_s is None else at_s)
+    for when, value, rpm, air, kmh in zip(
+        time_s.tolist(), value_c.tolist(), engine, ambient, speed, strict=True
+    ):
+        forecaster.add(when, value, engine_speed_rpm=rpm, ambient_c=air, vehicle_speed_kmh=kmh)
+    return forecaster, time_s, value_c
 
 
-def _channel(log: Log, name: str | None) -> Channel:
+def fluid_readings(log: Log, channel: str | None) -> list[tuple[float, float]]:
+    """Return times [s] and temperatures [°C] of the readings that a forecast goes by."""
+    time_s, value_c, _ = _readings(log, fluid_channel(log, channel))
+    return list(zip(time_s.tolist(), value_c.tolist(), strict=True))
+
+
+def fluid_channel(log: Log, name: str | None) -> Channel:
+    """Return the channel of the fluid: the one that is named, or the only one that can be it."""
     if name is not None:
         chosen = log.channel(name)
         if chosen.unit != "degC":
@@ -60,9 +81,9 @@ def _names(log: Log) -> str:
 
 
 def _readings(log: Log, channel: Channel) -> tuple[Floats, Floats, Rows]:
-    """Return times, values and rows of the readings of the last trip."""
+    """Return times, values and rows of the readings of the last trip, without what no thermometer of a fluid can show."""
     rows = channel.reading_rows[channel.reading_rows >= log.trip_rows[-1]]
-    rows = rows[~np.isnan(channel.values[rows])]
+    rows = rows[(channel.values[rows] >= LEAST_C) & (channel.values[rows] <= MOST_C)]
     return log.time_s[rows], channel.values[rows], rows
 
 

@@ -27,6 +27,7 @@ APART = 1000  # draws of different families start this far apart
 PAIRS = np.triu_indices(STATES)
 TICK_S = 0.1
 TINY_K2_S = 1e-6
+DRIFT_S = 600.0
 AHEAD_S = np.concatenate([[2.0, 5.0, 10.0, 15.0, 20.0, 30.0], np.geomspace(40.0, 10800.0, 29)])
 _SERIES_S = 2.0
 _KEPT_STEPS = 48
@@ -43,6 +44,7 @@ class Hypotheses:
     log_weight: Floats
     family: NDArray[np.int64]
     heated: NDArray[np.bool_]
+    idles: NDArray[np.bool_]
     heat_k_s: Floats
     fading_per_k: Floats
     usual_sd: Floats
@@ -96,6 +98,7 @@ def hypotheses(quantity: str, without: tuple[str, ...] = ()) -> Hypotheses:
         log_weight=np.repeat(np.log([weight / family.drawn for family, weight in parts]), counts),
         family=np.repeat(np.arange(len(parts)), counts),
         heated=each("heated") > 0.5,
+        idles=each("idles") > 0.5,
         heat_k_s=heat_k_s,
         fading_per_k=drawn["fading_per_k"],
         usual_sd=each("usual_sd"),
@@ -123,12 +126,13 @@ def _law(drawn: dict[str, Floats], ratio: Floats, through: Floats, heat_k_s: Flo
     motion[:, 0, 1] = across
     motion[:, 0, 2] = 1.0 - through
     motion[:, 1, 0] = ratio * (across - fading * through)
-    motion[:, 1, 1] = -ratio * across - 1.0 / drawn["to_air_s"]
+    motion[:, 1, 1] = -ratio * across - heat_k_s * ratio / drawn["settles_k"]
     motion[:, 1, 2] = ratio * through
     motion[:, 2, 2] = -1.0 / drawn["unrest_s"]
     motion[:, 2, 3] = 1.0 / drawn["unrest_s"]
     unrest = np.zeros_like(motion)
     unrest[:, 2, 2] = 2.0 * (drawn["unrest"] * heat_k_s) ** 2 / drawn["unrest_s"]
+    unrest[:, 3, 3] = (drawn["drift"] * heat_k_s) ** 2 / DRIFT_S
     direct = drawn["flicker"] * heat_k_s * (1.0 - through)
     unrest[:, 0, 0] = 2.0 * direct**2 * reading_rules().flicker_s + TINY_K2_S
     return motion, unrest

@@ -140,7 +140,7 @@ def _below(scene: _Scene, past: Past) -> Outlook:
         falling=scene.falling,
         rate_k_min=scene.rate_k_min,
         opens_s=opens,
-        closes_s=scene.odds(scene.up(scene.over_c)),
+        closes_s=scene.odds(scene.up(scene.over_c)).not_before(opens),
         again_s=None,
         chance_opens=chance,
         settles_c=scene.settles_c(),
@@ -151,12 +151,13 @@ def _below(scene: _Scene, past: Past) -> Outlook:
 def _above(scene: _Scene, past: Past) -> Outlook:
     if scene.falling:
         down = passed_downward(scene.ahead, scene.over_c)
+        opens = scene.odds(down)
         return Outlook(
             state="not_yet" if float(down[-1]) >= UNLIKELY else "missed",
             falling=True,
             rate_k_min=scene.rate_k_min,
-            opens_s=scene.odds(down),
-            closes_s=scene.odds(passed_downward(scene.ahead, scene.low_c)),
+            opens_s=opens,
+            closes_s=scene.odds(passed_downward(scene.ahead, scene.low_c)).not_before(opens),
             again_s=None,
             chance_opens=float(down[-1]),
             settles_c=scene.settles_c(),

@@ -1,13 +1,17 @@
-"""The scale of a thermometer, learnt while it is read: the smallest step seen so far."""
+"""The scale of a thermometer and its noise, learnt while it is read."""
 
 import math
 
 FINEST_C = 0.1
+NOISE_OVER = 40.0  # readings
 _NOISE = 1e-6
 
 
 class Steps:
-    """Readings so far, and the step of their scale: 1 °C for whole degrees until a smaller one is seen.
+    """Readings so far, the step of their scale (1 °C for whole degrees until a smaller one is seen), and their noise.
+
+    A warm-up goes one way from one reading to the next; noise goes back and forth, and the mean product of successive
+    changes is minus its variance.
 
     >>> scale = Steps()
     >>> for reading in (20.0, 20.5):
@@ -20,9 +24,20 @@ class Steps:
         self._seen: list[float] = []
         self.step_c = 1.0
         self._anchor = 0.0
+        self._last_c: float | None = None
+        self._change_k = 0.0
+        self._back_and_forth_k2 = 0.0
+
+    @property
+    def noise_k(self) -> float:
+        """The standard deviation of the noise of a reading [K], as far as it shows."""
+        return math.sqrt(max(self._back_and_forth_k2, 0.0))
 
     def add(self, reading_c: float) -> None:
         """Take in one reading."""
+        change_k = 0.0 if self._last_c is None else reading_c - self._last_c
+        self._back_and_forth_k2 -= (self._back_and_forth_k2 + self._change_k * change_k) / NOISE_OVER
+        self._last_c, self._change_k = reading_c, change_k
         if any(abs(reading_c - seen) < _NOISE for seen in self._seen[-3:]):
             return
         if not self._seen:

@@ -40,6 +40,15 @@ class Odds(Value):
         """Return the odds of what has happened already."""
         return cls.at([time_s] * 3)
 
+    def not_before(self, other: "Odds") -> "Odds":
+        """Return these odds with none of the three before that of `other`.
+
+        >>> print(Odds(p10=60.0, p50=240.0, p90=400.0).not_before(Odds(p10=80.0, p50=200.0)))
+        240 s (80 to never)
+        """
+        pairs = ((self.p10, other.p10), (self.p50, other.p50), (self.p90, other.p90))
+        return Odds.at(None if mine is None or its is None else max(mine, its) for mine, its in pairs)
+
     def __str__(self) -> str:
         first, middle, last = ("never" if p is None else f"{p:.0f}" for p in (self.p10, self.p50, self.p90))
         return f"{middle}{'' if self.p50 is None else ' s'} ({first} to {last})"
@@ -55,17 +64,17 @@ class Forecast(Value):
 
     schema_: Literal["coldsoak.forecast/1"] = Field(default="coldsoak.forecast/1", alias="schema")
     at_s: float
-    channel: str | None = None
-    quantity: str
-    window: TempWindow
-    reading_c: float
-    rate_k_min: float
-    state: State
     opens_s: Odds
     closes_s: Odds
-    again_s: Odds | None = None
-    chance_opens: float
     sentence: str
+    state: State
+    reading_c: float
+    rate_k_min: float
+    chance_opens: float
+    again_s: Odds | None = None
+    window: TempWindow
+    quantity: str
+    channel: str | None = None
     hints: tuple[str, ...] = ()
     readings: int
     notes: tuple[str, ...] = ()
