@@ -21,7 +21,7 @@ from .work import Result, run, update_ms
 CHECKOUT = Path(__file__).resolve().parents[2]
 PAGE = CHECKOUT / "docs" / "fill-forecast.md"
 BEGIN, END = "<!-- score -->", "<!-- end of score -->"
-RUNS, QUICK_RUNS, SEED = 16, 3, 60_000
+RUNS, QUICK_RUNS, SEED = 16, 3, 90_000
 ONE_CORE = dict.fromkeys(("POLARS_MAX_THREADS", "OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"), "1")
 
 

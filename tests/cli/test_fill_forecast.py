@@ -115,14 +115,26 @@ def test_the_terminal_shows_sentence_drawing_odds_and_cautions(warm_up, capsys) 
             ("--window", "35..45", "--channel", "Nope"),
             "There is no channel 'Nope' in {file}; it has 'Trans fluid temp (°C)', 'Coolant temp (°C)', 'Engine rpm'.",
         ),
-        (
-            ("--window", "35..45", "--at", "6"),
-            "'Trans fluid temp (°C)' has 4 readings in the 6 s up to then, too few to forecast from: record at least 5 over 10 s.",
-        ),
     ],
 )
 def test_what_cannot_be_used_is_one_sentence(warm_up, capsys, words, sentence) -> None:
     assert complaint(capsys, warm_up, *words) == sentence.format(file=warm_up)
+
+
+@pytest.mark.parametrize("at_s", [0, 2, 6])
+def test_the_first_reading_is_enough_and_that_it_is_little_is_said(warm_up, capsys, at_s) -> None:
+    early = told(capsys, warm_up, "--window", "35..45", "--at", str(at_s))
+    later = told(capsys, warm_up, "--window", "35..45", "--at", "240")
+    assert early["notes"] == ["Few readings so far: these are the odds of such a unit in general."]
+    assert later["notes"] == []
+    odds = [told_odds["opens_s"] for told_odds in (early, later)]
+    assert odds[0]["p90"] - odds[0]["p10"] > 2.0 * (odds[1]["p90"] - odds[1]["p10"])
+
+
+def test_the_keys_of_the_schema_come_first(warm_up, capsys) -> None:
+    """The order in which issue 6 of the project names them."""
+    keys = list(told(capsys, warm_up, "--window", "35..45", "--at", "240"))
+    assert keys[:5] == ["schema", "at_s", "opens_s", "closes_s", "sentence"]
 
 
 def test_several_temperatures_and_no_fluid_are_asked_back(tmp_path, capsys) -> None:
@@ -142,3 +154,26 @@ def test_the_end_of_a_broken_file_is_not_read(warm_up, capsys) -> None:
         "\n".join([*rows, "250,-40,999,1", "252,nonsense,,", "900,300,2,2"]) + "\n", encoding="utf-8"
     )
     assert told(capsys, warm_up, "--window", "35..45", "--at", "240") == before
+
+
+def test_the_drawing_has_cold_now_window_and_what_is_to_come(warm_up, tmp_path, capsys) -> None:
+    """The law: 15 °C at 0 s, 90 − 75·exp(−300/1500) = 28.6 °C at 300 s, shown as 28."""
+    svg = tmp_path / "course.svg"
+    words = [
+        "fill",
+        "forecast",
+        warm_up,
+        "--window",
+        "40..50",
+        "--channel",
+        "Trans fluid temp",
+        "--at",
+        "300",
+    ]
+    assert run(coldsoak, [*words, "--svg", str(svg)]) == 0
+    shown = capsys.readouterr().out
+    assert "C cold 15 °C, N now 28 °C, = window" in shown
+    drawn = svg.read_text(encoding="utf-8")
+    for said in ("Window 40 to 50 °C", ">15 °C<", ">28 °C<", ">open<"):
+        assert said in drawn
+    assert "style" not in drawn

@@ -96,7 +96,8 @@ def test_what_no_fluid_can_have_is_passed_over() -> None:
 def test_a_channel_that_has_shown_nothing_is_said() -> None:
     nothing = log_of(TIME_S, np.full(len(TIME_S), np.nan))
     with pytest.raises(
-        InputError, match=r"^'Fluid temp' has no reading in the 898 s up to then: give a later time.$"
+        InputError,
+        match=r"^'Fluid temp' has no reading in the 898 s up to then: give a later time, or name another channel",
     ):
         forecast_from_log(nothing, WINDOW)
 

@@ -40,7 +40,8 @@ def follow_log(
     time_s, value_c, rows = _readings(log, chosen)
     if not len(time_s):
         raise InputError(
-            f"{chosen.name!r} has no reading in the {log.duration_s:.0f} s up to then: give a later time."
+            f"{chosen.name!r} has no reading in the {log.duration_s:.0f} s up to then: give a later time, or name "
+            "another channel with --channel."
         )
     engine, ambient, speed = (
         _beside(log, quantity, rows) for quantity in ("engine_speed", "ambient_temp", "vehicle_speed")
@@ -69,6 +70,11 @@ def fluid_channel(log: Log, name: str | None) -> Channel:
                 f"--map '{name}=fluid_temp[degC]'."
             )
         return chosen
+    if not any(one.unit == "degC" for one in log.channels):
+        raise InputError(
+            f"no temperature was recognised in {log.provenance.file}: say which channel is one with "
+            "--map NAME=fluid_temp[degC], or record one."
+        )
     likely = log.of_quantity(*LIKELY)
     fluid = [c for c in likely if c.quantity == LIKELY[0]] or likely
     if len(fluid) != 1:
