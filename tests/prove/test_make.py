@@ -10,6 +10,7 @@ from tests.prove.drives import FLUID, drive
 from coldsoak.errors import InputError
 from coldsoak.prove import Circuit, Other, Proof, Soak, load_assumptions, prove
 from coldsoak.prove.codes import parse_readiness, weigh_codes
+from coldsoak.prove.seen import Seen, Spell
 
 ASSUME = load_assumptions()
 SIX = (150.0, 300.0, 450.0, 600.0, 750.0, 900.0)
@@ -165,6 +166,34 @@ def test_a_before_log_without_a_fault_proves_nothing() -> None:
     )
     swapped = prove([drive("before.csv", 1000.0)], [drive("after.csv", 1000.0, (500.0,))], ASSUME)
     assert swapped.sentence.endswith("The log after it does: are the two swapped?")
+    assert swapped.new_troubles[0].sentence.startswith(
+        "fails now, and did not before, towards an open circuit: 1 episode"
+    )
+
+
+def stuck(file: str, *, still: bool) -> Seen:
+    """A reading that stands from the second minute of a warm-up on, for the rest of the log."""
+    made = drive(
+        file, 1200.0, (68.0,), kind="frozen", fluid_c=np.minimum(30.0 + np.arange(1201.0) / 20, 33.0)
+    )
+    made = dataclasses.replace(made, spells=(Spell(68.0, 1200.0, "frozen"),))
+    unsure = dataclasses.replace(made, spells=(), doubted=False, sentence="It stands.", next_test="Compare.")
+    return unsure if still else made
+
+
+def test_a_reading_that_stood_still_says_nothing_of_how_hot_it_was() -> None:
+    """The repaired sensor shows the warm engine that the stuck one hid: that drive counts (common practice, no source)."""
+    before = [stuck("before.csv", still=False)]
+    warm = drive("after.csv", 2400.0, fluid_c=np.minimum(30.0 + np.arange(2401.0) / 10, 90.0))
+    found = prove(before, [warm], ASSUME)
+    assert (found.verdict, found.after.unlike_s) == ("proven", 0.0)
+
+
+def test_a_reading_that_may_stand_still_again_is_not_proven() -> None:
+    before = [stuck("before.csv", still=False)]
+    found = prove(before, [stuck("after.csv", still=True)], ASSUME)
+    assert found.verdict == "not_proven"
+    assert found.held_back == ("after.csv leaves open whether the reading moves again (It stands)",)
 
 
 LOW, RIGHT = Soak(4.0, -11.0, low=True, high=False), Soak(15.0, -0.5, low=False, high=False)

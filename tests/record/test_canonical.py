@@ -4,10 +4,12 @@ import hashlib
 import json
 import math
 import struct
+from decimal import Decimal
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from tests.record.samples import plain
 
 from coldsoak.errors import InputError
@@ -54,21 +56,31 @@ VECTORS = {
         "6af595a9aa80110b964b4de3f82a05fa6ae7423005019bacfa2620dddc4e94d1",
     ),
 }
-# RFC 8785, Appendix B: bits of a double and how it is written; from memory, the first five also seen with two libraries.
+# RFC 8785, Appendix B, all rows that are numbers: bits of a double and how it is written, as four public test suites
+# have the table.
 NUMBERS = {
-    "4340000000000000": "9007199254740992",
-    "444b1ae4d6e2ef50": "1e+21",
-    "3eb0c6f7a0b5ed8d": "0.000001",
-    "41b3de4355555553": "333333333.3333332",
+    "0000000000000000": "0",
     "8000000000000000": "0",
     "0000000000000001": "5e-324",
+    "8000000000000001": "-5e-324",
     "7fefffffffffffff": "1.7976931348623157e+308",
+    "ffefffffffffffff": "-1.7976931348623157e+308",
+    "4340000000000000": "9007199254740992",
     "c340000000000000": "-9007199254740992",
+    "4430000000000000": "295147905179352830000",
     "44b52d02c7e14af5": "9.999999999999997e+22",
     "44b52d02c7e14af6": "1e+23",
+    "44b52d02c7e14af7": "1.0000000000000001e+23",
     "444b1ae4d6e2ef4e": "999999999999999700000",
+    "444b1ae4d6e2ef4f": "999999999999999900000",
+    "444b1ae4d6e2ef50": "1e+21",
     "3eb0c6f7a0b5ed8c": "9.999999999999997e-7",
+    "3eb0c6f7a0b5ed8d": "0.000001",
+    "41b3de4355555553": "333333333.3333332",
     "41b3de4355555554": "333333333.33333325",
+    "41b3de4355555555": "333333333.3333333",
+    "41b3de4355555556": "333333333.3333334",
+    "41b3de4355555557": "333333333.33333343",
     "becbf647612f3696": "-0.0000033333333333333333",
     "43143ff3c1cb0959": "1424953923781206.2",
 }
@@ -91,6 +103,31 @@ def test_small_vectors_as_printed() -> None:
 def test_numbers_of_appendix_b(bits: str, written: str) -> None:
     (value,) = struct.unpack(">d", bytes.fromhex(bits))
     assert canonical(value).decode() == written
+
+
+def by_ecmascript(value: float) -> str:
+    """A second method: the digits of Python's shortest repr, laid out by the steps of ECMA-262, Number::toString."""
+    if value == 0:
+        return "0"
+    if value < 0:
+        return "-" + by_ecmascript(-value)
+    digits, _, power = f"{Decimal(repr(value)):e}".partition("e")
+    digits = digits.replace(".", "").rstrip("0")
+    k, n = len(digits), int(power) + 1
+    if k <= n <= 21:
+        return digits + "0" * (n - k)
+    if 0 < n <= 21:
+        return f"{digits[:n]}.{digits[n:]}"
+    if -6 < n <= 0:
+        return "0." + "0" * -n + digits
+    sign = "+" if n > 0 else "-"
+    return f"{digits[0]}{'.' if k > 1 else ''}{digits[1:]}e{sign}{abs(n - 1)}"
+
+
+@given(st.floats(allow_nan=False, allow_infinity=False))
+@settings(max_examples=400)
+def test_any_number_is_written_as_ecmascript_does(value: float) -> None:
+    assert canonical(value).decode() == by_ecmascript(value)
 
 
 @pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf])

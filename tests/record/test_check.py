@@ -230,6 +230,18 @@ def test_one_edit_leaves_the_rest_unbroken_and_says_so() -> None:
     )
 
 
+@pytest.mark.parametrize("at", range(3, 9))
+def test_the_end_of_another_record_does_not_fit(at: int) -> None:
+    """Two jobs of one shop, each intact: the head of one and the tail of the other are no record."""
+    other = ledger(PART, BOLT, BOLT, PART, BOLT, PART).to_bytes().splitlines(keepends=True)
+    assert check(b"".join(other), "y.record").good
+    assert len(other) == len(LINES)
+    for first, second in ((LINES, other), (other, LINES)):
+        found = said([*first[:at], *second[at:]])
+        assert found.state == "broken"
+        assert found.troubles[0].line == at + 1
+
+
 def test_an_event_put_in_with_hashes_made_anew_does_not_pass_the_paper() -> None:
     """Who makes all hashes anew leaves no trace in the file; the hash on the paper is what remains."""
     forged = ledger(BOLT, PART, PART.model_copy(update={"count": 9}))

@@ -16,6 +16,8 @@ THEN = {"a": [1.0, {"b": "x"}], "c": None, "d": True}
         ({"a": [1.0, {"b": "x"}], "c": 0.0, "d": True}, "c was none and is 0"),
         ({"a": [1.0, {"b": "x"}], "c": None, "d": False}, "d was True and is False"),
         ({"a": [1.0, {"b": "x"}], "c": None, "d": True, "e": 1}, "e was none and is 1"),
+        ({"a": [1.0, {"b": "x"}], "c": None, "d": True, "e": []}, None),
+        ({"a": [1.0, {"b": "x"}], "c": None, "d": True, "e": ["y"]}, "e was none and is ['y']"),
         ({"a": "x", "c": None, "d": True}, "a was [1.0, {'b': 'x'}] and is x"),
     ],
 )

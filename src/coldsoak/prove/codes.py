@@ -20,6 +20,15 @@ def _table() -> dict[str, Any]:
     return tomllib.loads(files("coldsoak.prove").joinpath("monitors.toml").read_text("utf-8"))
 
 
+def names_of(kind: str) -> frozenset[str]:
+    """Return what loggers call a channel that counts codes or clearing.
+
+    >>> "dtc count" in names_of("stored codes")
+    True
+    """
+    return frozenset(_table()["channels"][kind])
+
+
 def monitor_names() -> tuple[str, ...]:
     """Return the names of the standard monitors, those of every ignition once.
 
@@ -163,4 +172,10 @@ def held_back(codes: Codes) -> tuple[str, ...]:
         )
     if status is not None and status.stored_codes and codes.after is None:
         why.append("the monitor status counts stored codes that nobody has read")
+    if codes.counted and codes.after is None:
+        why.append("the log after the repair counts stored codes that nobody has read")
+    if codes.stale:
+        why.append(
+            f"{', '.join(codes.stale)} may be the old one: no codes were cleared since the log before, so clear them and drive"
+        )
     return tuple(why)

@@ -10,6 +10,7 @@ from coldsoak.prove.assumptions import Assumptions
 from coldsoak.prove.chance import Model, learn
 from coldsoak.prove.codes import held_back
 from coldsoak.prove.conditions import Condition, weigh, where_it_failed
+from coldsoak.prove.dated import out_of_order
 from coldsoak.prove.driven import counts, driven, like_before, timeline
 from coldsoak.prove.evidence import evidence
 from coldsoak.prove.exposure import Exposure, observe
@@ -54,6 +55,8 @@ def comes_and_goes(
         *_unsettled(after),
         *_held_by_soak(before, standing),
         *_held_by_kind(troubles, after),
+        *_held_by_standing_still(kinds, after),
+        *out_of_order(before, after),
         *held_back(codes),
     )
     verdict: Verdict
@@ -197,6 +200,16 @@ def _held_by_kind(troubles: Sequence[Trouble], after: Sequence[Seen]) -> tuple[s
     return tuple("the same channel now fails in another way" for t in troubles if t.channel in own)[:1]
 
 
+def _held_by_standing_still(kinds: frozenset[str], after: Sequence[Seen]) -> tuple[str, ...]:
+    if "frozen" not in kinds:
+        return ()
+    return tuple(
+        f"{one.file} leaves open whether the reading moves again ({one.sentence.rstrip('.')})"
+        for one in after
+        if doubtful(one)
+    )
+
+
 def _warm_up_s(before: Exposure, bands: Sequence[Band]) -> float | None:
     """Return how long it took before the repair to get as warm as it has to be."""
     low = next((band.low for band in bands if band.quantity == OWN), None)
@@ -223,6 +236,11 @@ def _notes(
         notes.append(
             "Single readings at a raw zero, with all well around them, are left out: a lost message reads so, and the "
             "fault looks otherwise. Log a second channel of the same control unit to tell them apart."
+        )
+    if (missed := sum(s.missed for s in before)) and (pace := max(s.read_every_s or 0.0 for s in before)):
+        notes.append(
+            f"Read every {pace:.2g} s, as after the repair, {missed} of the {missed + found} episodes before it would not "
+            "have shown: only the others count. Log as fast as before and fewer will be missed."
         )
     if apart_s > assume.apart_s:
         notes.append(

@@ -11,6 +11,7 @@ from coldsoak.prove.seen import OWN, Band, Seen, Spell
 
 BEYOND_K, BEYOND_SPEED, BEYOND_KMH = 10.0, 1.25, 10.0
 ENGINE_RPM, OFF_S = 100.0, 60.0
+MOSTLY = 0.5
 BINS = 160
 
 
@@ -18,7 +19,8 @@ def like_before(before: Exposure, after: Exposure) -> tuple[Exposure, float]:
     """Return the drive after the repair without what was never driven before it, and how long that was [s].
 
     Colder or hotter by more than 10 K, faster by more than a quarter, or with the engine off where it never was: of
-    such driving the log before says nothing, so it proves nothing.
+    such driving the log before says nothing, so it proves nothing. Where the reading was wrong for most of
+    the log before, nobody knows how hot it was then, and no temperature is called new.
     """
     alike = np.ones(len(after.time_s), dtype=bool)
     for quantity in (OWN, "vehicle_speed", "engine_speed"):
@@ -27,6 +29,8 @@ def like_before(before: Exposure, after: Exposure) -> tuple[Exposure, float]:
             continue
         seen = old[np.isfinite(old) & (before.exposure_s > 0)]
         if not seen.size:
+            continue
+        if quantity == OWN and np.isfinite(old).mean() < MOSTLY:
             continue
         if quantity == OWN:
             alike &= ~((new < seen.min() - BEYOND_K) | (new > seen.max() + BEYOND_K))

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from coldsoak.prove.assumptions import Assumptions
 from coldsoak.prove.comes_and_goes import comes_and_goes
 from coldsoak.prove.excursions import ways_that_are_sure, without_rebounds
+from coldsoak.prove.from_logs import with_logs
 from coldsoak.prove.proof import Codes, Proof
 from coldsoak.prove.seen import Seen, Spell
 from coldsoak.prove.sides import check_logs, told_apart
@@ -20,7 +21,7 @@ def prove(
     Raises InputError where a log is there twice, or one after the repair is shorter than one refresh interval.
     """
     check_logs(before, after)
-    read = codes or Codes()
+    read = with_logs(codes or Codes(), before, after)
     found = [[_spells(seen) for seen in side] for side in (before, after)]
     if any(found[0]):
         return comes_and_goes(before, after, told_apart(before, after, *found), assume, read)

@@ -123,7 +123,11 @@ class Readiness(Value):
 
 
 class Codes(Value):
-    """Trouble codes before and after, None where nobody read them, and what they mean for the verdict."""
+    """Trouble codes before and after, None where nobody read them, and what they mean for the verdict.
+
+    `counted` is how many stored codes the log after the repair counts, `cleared` whether its counters say that codes were
+    cleared since the log before; None where no log tells. `stale` are stored codes that nobody cleared.
+    """
 
     before: tuple[str, ...] | None = None
     after: tuple[str, ...] | None = None
@@ -131,6 +135,9 @@ class Codes(Value):
     readiness: Readiness | None = None
     back: tuple[str, ...] = ()
     new: tuple[str, ...] = ()
+    stale: tuple[str, ...] = ()
+    counted: int | None = None
+    cleared: bool | None = None
     sentences: tuple[str, ...] = ()
 
 

@@ -116,6 +116,16 @@ def _standing(said: Said, standing: Standing) -> tuple[str, str]:
 
 
 def _nothing(said: Said) -> tuple[str, str]:
+    pace_s = max((s.read_every_s or 0.0 for s in said.before if s.missed), default=0.0)
+    if pace_s:
+        sentence = (
+            f"Not proven: the log after the repair was read every {pace_s:.2g} s, and at that pace the episodes before it would "
+            "not have shown either: they are too short."
+        )
+        return sentence, (
+            "Drive again with a log that is read as often as the one before, with fewer channels if need be, and run prove "
+            "with it in place of this one."
+        )
     swapped = " The log after it does: are the two swapped?" if said.count else ""
     unsettled = next((s for s in said.before if s.next_test and not s.doubted), None)
     record = f" {unsettled.next_test}" if unsettled is not None else ""

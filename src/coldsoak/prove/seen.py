@@ -107,7 +107,8 @@ class Seen:
     """One log with what was judged of one of its channels.
 
     `settled` is False where the log was too little to judge by, `next_test` then says what to record. `conditions`
-    are those in which it failed more often than chance allows, sharpest first.
+    are those in which it failed more often than chance allows, sharpest first. Where the logs of the other side were
+    read more seldom, `read_every_s` is their pace, and `missed` how many of its spells do not show then and are left out.
     """
 
     log: Log
@@ -121,6 +122,8 @@ class Seen:
     soak: Soak | None = None
     circuit: Circuit | None = None
     others: tuple[Other, ...] = ()
+    read_every_s: float | None = None
+    missed: int = 0
 
     @property
     def file(self) -> str:

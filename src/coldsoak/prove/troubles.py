@@ -37,11 +37,11 @@ def new_troubles(
     for one, own in zip(after, spells, strict=True):
         other = [spell for spell in own if not same_kind(spell, kinds)]
         if other:
-            way = WAYS[other[0].kind]
+            how = "in another way than before" if kinds else "now, and did not before"
             found[one.channel] = Trouble(
                 channel=one.channel,
-                sentence=f"fails in another way than before, {way}: {times(len(other))}, first at {clock(other[0].start_s)} "
-                f"of {one.file}",
+                sentence=f"fails {how}, {WAYS[other[0].kind]}: {times(len(other))}, first at {clock(other[0].start_s)} of "
+                f"{one.file}",
             )
         elif (
             one.soak is not None

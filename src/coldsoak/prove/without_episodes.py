@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from coldsoak.cautions import closing, lines
 from coldsoak.prove.assumptions import Assumptions
 from coldsoak.prove.codes import held_back
+from coldsoak.prove.dated import out_of_order
 from coldsoak.prove.driven import driven, timeline
 from coldsoak.prove.proof import Codes, Driven, Fault, Proof, Verdict
 from coldsoak.prove.say import Said, say
@@ -30,7 +31,7 @@ def without_episodes(
     )
     count = sides[1].exposure.events
     troubles = new_troubles(before, after, frozenset(), [s.spells for s in after])
-    held = held_back(codes)
+    held = (*held_back(codes), *out_of_order(before, after))
     verdict: Verdict
     fault: Fault
     more_s: float | None

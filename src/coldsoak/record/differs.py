@@ -9,7 +9,8 @@ MOST_CHARACTERS = 60
 def first_difference(then: Any, now: Any, rounding: float = 0.0) -> str | None:
     """Return the first place at which two results differ, in words; None where they are the same.
 
-    Numbers that differ by no more than a share `rounding` of the larger are the same: machines round otherwise.
+    Numbers that differ by no more than a share `rounding` of the larger are the same: machines round otherwise. A list
+    that is empty is the same as one that is not there: a field that was added later changes no older record.
 
     >>> first_difference({"chance": 0.01, "files": ["a"]}, {"chance": 0.02, "files": ["a"]})
     'chance was 0.01 and is 0.02'
@@ -35,7 +36,7 @@ def _differences(path: str, then: Any, now: Any, rounding: float) -> Iterator[st
 def _same(then: Any, now: Any, rounding: float) -> bool:
     if _is_number(then) and _is_number(now):
         return bool(abs(then - now) <= rounding * max(abs(then), abs(now)))
-    return bool(then == now)
+    return bool(then == now) or all(one is None or one == [] for one in (then, now))
 
 
 def _is_number(value: Any) -> bool:

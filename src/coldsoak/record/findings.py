@@ -114,6 +114,8 @@ class LogKept(Value):
         default=(), description="what was said of its channels, NAME=QUANTITY[UNIT]"
     )
     rate_hz: Number | None = Field(default=None, gt=0, description="rows per second, where it has no time")
+    channel: Name | None = Field(default=None, description="the channel of the fluid, where one was chosen")
+    thermometer: Name | None = Field(default=None, description="what read the fluid, in a log of a filling")
 
 
 class InputKept(Value):
@@ -137,6 +139,10 @@ class Measure(Value):
     name: Name
     value: Number
     unit: Name
+
+
+FLUID_READ = "Fluid temperature read"
+"""What a thermometer's reading for the level is called; as a test it finds no fault."""
 
 
 class TestResult(Value):

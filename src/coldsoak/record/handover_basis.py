@@ -65,18 +65,21 @@ def overrides_section(of: Press) -> Section:
 def cautions_section(of: Press) -> Section:
     """Return the cautions that were read and confirmed, and those for whoever works on it next."""
     say = of.words.say
-    confirmed = dict.fromkeys((one.body.caution, one.by) for one in of.record.cautions)
-    people = list(dict.fromkeys(by for _, by in confirmed))
+    confirmed: dict[str, dict[str, None]] = {}
+    for one in of.record.cautions:
+        confirmed.setdefault(one.body.caution, {})[one.by] = None
+    people = list(dict.fromkeys(one.by for one in of.record.cautions))
     blocks: list[Block] = []
     if confirmed:
         shown = tuple(
-            say("{caution} ({person})", caution=say(caution), person=by) if len(people) > 1 else say(caution)
-            for caution, by in confirmed
+            say("{caution} ({people})", caution=say(caution), people=", ".join(by))
+            if len(people) > 1
+            else say(caution)
+            for caution, by in confirmed.items()
         )
         head = say("Read and confirmed by {people}:", people=", ".join(people))
         blocks += [Said(head, "strong"), Listed(shown)]
-    known = {caution for caution, _ in confirmed}
-    others = tuple(say(line) for line in lines(STANDING_CAUTIONS) if line not in known)
+    others = tuple(say(line) for line in lines(STANDING_CAUTIONS) if line not in confirmed)
     if others:
         blocks += [Said(say("For whoever works on it next:"), "strong"), Listed(others)]
     return Section(say("Cautions"), tuple(blocks))
@@ -221,7 +224,7 @@ def basis_section(of: Press) -> Section:
         ),
     ):
         if said:
-            blocks += [Said(name, "strong"), Listed(said)]
+            blocks += [Said(name, "strong"), Listed(said, small=True)]
     return Section(say("What this record stands on"), tuple(blocks))
 
 

@@ -66,9 +66,10 @@ class Plot:
 
 @dataclass(frozen=True)
 class Listed:
-    """Lines with a mark before each."""
+    """Lines with a mark before each; `small` ones are to look things up in, not to read through."""
 
     lines: tuple[str, ...]
+    small: bool = False
     kind: Literal["listed"] = "listed"
 
 

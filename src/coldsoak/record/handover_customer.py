@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from coldsoak.cautions import lines
 from coldsoak.record.handover_blocks import Fact, Frame, Plot
 from coldsoak.record.handover_frame import Press, frame, signature, vehicle_facts
+from coldsoak.record.handover_headline import headline
 from coldsoak.record.handover_plots import plots
 from coldsoak.record.handover_read import texts
-from coldsoak.record.handover_verdicts import headline, how_we_know, is_it_fixed, what_was_wrong
+from coldsoak.record.handover_verdicts import how_we_know, is_it_fixed, what_was_wrong
 from coldsoak.record.plots_source import MOMENTS, Plotted
 from coldsoak.record.stamp import local
 from coldsoak.sheet.svg import clipped
@@ -52,9 +53,10 @@ def customer_page(of: Press, sources: Sequence[Plotted]) -> CustomerPage:
     shop = opened.shop
     wrong = (say("You told us: “{complaint}”", complaint=clipped(opened.complaint, LONGEST)),)
     shown = [one for moment in MOMENTS for one in [s for s in sources if s.moment == moment][-1:]]
+    wide = PLOT_WIDE if sum(one.curve is not None for one in shown) > 1 else 2 * PLOT_WIDE
     parts = (
         Part(say("What was wrong"), (*wrong, *what_was_wrong(of))),
-        Part(say("How we know"), _clipped(how_we_know(of)), plots=plots(of, shown, PLOT_WIDE, PLOT_TALL)),
+        Part(say("How we know"), _clipped(how_we_know(of)), plots=plots(of, shown, wide, PLOT_TALL)),
         Part(say("What was done"), listed=what_was_done(of)),
         Part(say("Is it fixed?"), is_it_fixed(of)),
         Part(say("What to watch"), listed=what_to_watch(of)),
@@ -66,12 +68,20 @@ def customer_page(of: Press, sources: Sequence[Plotted]) -> CustomerPage:
         ),
         headline=headline(of),
         facts=_facts(of),
-        parts=tuple(part for part in parts if part.said or part.listed),
+        parts=tuple(part for part in parts if part.said or part.listed or part.plots),
         cautions_name=say("Cautions"),
-        cautions=tuple(say(line) for line in lines(CAUTIONS)),
+        cautions=owner_cautions(of),
         signature=signature(of),
         sign_here=say("Signature"),
         shop=(shop.name, *shop.address, *((shop.contact,) if shop.contact else ())) if shop else (),
+    )
+
+
+def owner_cautions(of: Press) -> tuple[str, ...]:
+    """Return the cautions for the owner; the one about the fluid only where one is named."""
+    named = any(one.body.fluid for one in of.record.fluid)
+    return tuple(
+        of.words.say(line) for line in lines([key for key in CAUTIONS if named or key != "owner_fluid"])
     )
 
 

@@ -7,7 +7,7 @@ from coldsoak.record.findings import CodesRead
 from coldsoak.record.handover_blocks import Block, Column, Listed, Said, Section, Table
 from coldsoak.record.handover_frame import Press
 from coldsoak.record.handover_plots import left_out, plots
-from coldsoak.record.handover_read import about, entries, number, text
+from coldsoak.record.handover_read import about, entries, number, text, worked_on
 from coldsoak.record.handover_spoken import capital, spoken
 from coldsoak.record.handover_words import mark
 from coldsoak.record.plots_source import Plotted
@@ -40,7 +40,11 @@ def plot_section(of: Press, sources: Sequence[Plotted]) -> Section:
     tall = PLOT_TALL if len(sources) <= 2 else PLOT_LOW
     drawn = plots(of, sources, PLOT_WIDE, tall, named=True)
     missing = tuple(Said(one, "quiet") for one in left_out(of, sources))
-    return Section(of.words.say("Readings before and after"), (*drawn, *missing))
+    job = about(of.record)
+    title = of.words.say("Readings before and after") if worked_on(of.record) else of.words.say("Readings")
+    if drawn and job is not None:
+        title = of.words.say("{title}: {channel}", title=title, channel=job.name)
+    return Section(title, (*drawn, *missing))
 
 
 def judgement_section(of: Press) -> Section:

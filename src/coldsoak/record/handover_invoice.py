@@ -3,10 +3,9 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
-from coldsoak.cautions import lines
 from coldsoak.errors import InputError
 from coldsoak.record.handover_blocks import Fact, Frame
-from coldsoak.record.handover_customer import CAUTIONS
+from coldsoak.record.handover_customer import owner_cautions
 from coldsoak.record.handover_frame import Press, frame, signature, vehicle_facts
 from coldsoak.record.handover_words import mark
 from coldsoak.record.stamp import local
@@ -95,7 +94,7 @@ def invoice_page(of: Press) -> InvoicePage | None:
         total=(say("Total to pay"), total),
         notes=_notes(of, invoice),
         cautions_name=say("Cautions"),
-        cautions=tuple(say(line) for line in lines(CAUTIONS)),
+        cautions=owner_cautions(of),
         signature=signature(of),
     )
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from coldsoak.record.handover_blocks import Plot
 from coldsoak.record.handover_frame import Press
-from coldsoak.record.handover_read import about
+from coldsoak.record.handover_read import about, worked_on
 from coldsoak.record.handover_verdicts import name_of
 from coldsoak.record.plots import Curve, Scale, temperature_plot, value_range
 from coldsoak.record.plots_source import Plotted
@@ -62,8 +62,11 @@ def _plot(
     named: bool,
 ) -> Plot:
     words, count = of.words, len(curve.episodes)
+    job = about(of.record)
     if not curve.judged:
         marked = words.say("not judged")
+    elif not count and job is not None and job.open_for(source.sha256):
+        marked = words.say("too little to tell")
     elif count:
         marked = words.many(
             "{n} hatched stretch that cannot be true", "{n} hatched stretches that cannot be true", count
@@ -71,10 +74,11 @@ def _plot(
     else:
         marked = words.say("no stretch that cannot be true")
     when = words.say("Before the repair") if source.moment == "before" else words.say("After the repair")
+    if not worked_on(of.record):
+        when = words.say("As it came in")
     caption = words.say("{when}: {marked}", when=when, marked=marked)
     if named:
         caption = words.say("{caption} ({file})", caption=caption, file=source.file)
-    job = about(of.record)
     name = name_of(words, job) if job is not None else words.say("temperature")
     alt = words.say(
         "{when}: {temperature} over {time}, {marked}",

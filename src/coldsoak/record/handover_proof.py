@@ -5,9 +5,10 @@ from typing import Any
 
 from coldsoak.record.handover_blocks import Block, Fact, Facts, Listed, Said, Section
 from coldsoak.record.handover_frame import Press
-from coldsoak.record.handover_read import entries, number, text, texts
+from coldsoak.record.handover_headline import to_drive
+from coldsoak.record.handover_read import number, text, texts
 from coldsoak.record.handover_spoken import capital, spoken
-from coldsoak.record.handover_verdicts import proof_of
+from coldsoak.record.handover_verdicts import proof_of, troubles
 from coldsoak.record.handover_words import mark
 
 PROOFS = {
@@ -28,7 +29,7 @@ def proof_section(of: Press) -> Section:
         blocks.append(Said(spoken(of.measures, sentence), "strong"))
     blocks.append(Facts(_facts(of, proof)))
     against = [
-        *(text(one, "sentence") for one in entries(proof, "new_troubles")),
+        *troubles(of),
         *texts(proof, "held_back"),
         *texts(proof.get("codes"), "sentences"),
     ]
@@ -65,7 +66,7 @@ def _facts(of: Press, proof: Mapping[str, Any]) -> tuple[Fact, ...]:
     if (chance := number(proof, "chance_still_there")) is not None:
         facts.append(Fact(say("Chance that it is still there"), measures.chance(chance)))
     if more := number(proof, "drive_more_s"):
-        facts.append(Fact(say("Still to drive"), measures.duration(more)))
+        facts.append(Fact(say("Still to drive"), to_drive(of, more)))
     return tuple(one for one in facts if one.value)
 
 

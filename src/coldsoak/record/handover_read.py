@@ -51,6 +51,13 @@ class About:
         """The channel's name in its log."""
         return text(self.channel, "name")
 
+    def open_for(self, sha256: str) -> bool:
+        """Whether the log with this hash was judged and left it open."""
+        return (
+            text(self.judgement.get("log"), "sha256") == sha256
+            and text(self.channel, "verdict") == "undecided"
+        )
+
 
 def about(record: JobRecord) -> About | None:
     """Return the judgement that the job rests on, and its channel; None where nothing was judged."""
@@ -64,6 +71,12 @@ def about(record: JobRecord) -> About | None:
     false = [one for one in channels if text(one, "verdict") == "not_believable"]
     found = (named or false or channels)[:1]
     return About(body.judgement, found[0]) if found else None
+
+
+def worked_on(record: JobRecord) -> bool:
+    """Whether anything was done to the vehicle, or it was only looked at."""
+    done = (record.steps, record.tray, record.torques, record.parts, record.fluid, record.levels)
+    return any(done)
 
 
 def episodes_of(record: JobRecord, sha256: str, channel: str) -> tuple[tuple[float, float], ...] | None:

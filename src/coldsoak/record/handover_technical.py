@@ -8,10 +8,11 @@ from coldsoak.record import handover_findings as findings
 from coldsoak.record import handover_work as work
 from coldsoak.record.handover_blocks import Fact, Frame, Section
 from coldsoak.record.handover_frame import Press, frame, vehicle_facts
+from coldsoak.record.handover_headline import headline
 from coldsoak.record.handover_proof import proof_section
 from coldsoak.record.handover_read import text
 from coldsoak.record.handover_spoken import spoken
-from coldsoak.record.handover_verdicts import headline, proof_of
+from coldsoak.record.handover_verdicts import proof_of
 from coldsoak.record.plots_source import Plotted
 
 

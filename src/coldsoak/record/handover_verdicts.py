@@ -4,8 +4,9 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from coldsoak.record.findings import FLUID_READ
 from coldsoak.record.handover_frame import Press
-from coldsoak.record.handover_read import About, about, entries, number, text
+from coldsoak.record.handover_read import About, about, entries, number, text, texts, worked_on
 from coldsoak.record.handover_spoken import spoken
 from coldsoak.record.handover_words import Words, mark
 
@@ -23,6 +24,8 @@ NAMES = {
 }
 SOME_TEMPERATURE = mark("temperature")
 MOST_TESTS = 3
+MOST_EXPLAINED = 2
+MOST_OPEN = 2
 LEAST_TIMES = 2.0
 
 
@@ -36,27 +39,6 @@ def proof_of(of: Press) -> Mapping[str, Any]:
     return of.record.proved.body.proof if of.record.proved is not None else {}
 
 
-def headline(of: Press) -> str:
-    """Return the one sentence that says what matters."""
-    say, proof = of.words.say, proof_of(of)
-    verdict = text(proof, "verdict")
-    if verdict == "proven":
-        return say("The fault is put right, and the drive after the repair shows that it is gone.")
-    if verdict == "back":
-        return say("The fault came back on the drive after the repair: it is not put right yet.")
-    if verdict == "not_proven":
-        more = number(proof, "drive_more_s")
-        if more:
-            return say(
-                "The work is done; {time} more driving is needed to be sure that the fault is gone.",
-                time=of.measures.duration(more),
-            )
-        return say("The work is done; whether the fault is gone is not proven yet.")
-    if about(of.record) is None:
-        return say("The work is done as written here.")
-    return say("The work is done; no drive after it is on record, so nothing is proven yet.")
-
-
 def what_was_wrong(of: Press) -> tuple[str, ...]:
     """Return what the judgement means, and the most likely cause."""
     say, job = of.words.say, about(of.record)
@@ -65,7 +47,16 @@ def what_was_wrong(of: Press) -> tuple[str, ...]:
     name = name_of(of.words, job)
     verdict = text(job.channel, "verdict")
     if verdict == "believable":
-        return (say("The {temperature} that the vehicle showed was true.", temperature=name),)
+        true = say("The {temperature} that the vehicle showed was true.", temperature=name)
+        best = [
+            say(
+                "{cause} ({chance})",
+                cause=text(one, "label"),
+                chance=of.measures.chance(number(one, "probability") or 0.0),
+            )
+            for one in entries(job.channel, "causes")[:MOST_EXPLAINED]
+        ]
+        return (true, say("What explains it best: {causes}.", causes=", ".join(best))) if best else (true,)
     if verdict != "not_believable":
         return (
             say("Whether the {temperature} that the vehicle showed was true could not be told from the log.", temperature=name),
@@ -103,7 +94,7 @@ def _tests(of: Press, *, after: bool) -> list[str]:
     return [
         of.words.say("Test: {test}. {result}", test=one.body.test, result=one.body.result)
         for one in of.record.tests
-        if (one.seq > first) is after
+        if (one.seq > first) is after and one.body.test != FLUID_READ
     ][:MOST_TESTS]
 
 
@@ -111,7 +102,7 @@ def _episodes_in_words(of: Press, job: About) -> list[str]:
     words, measures = of.words, of.measures
     episodes = entries(job.channel, "episodes")
     if not episodes:
-        return []
+        return _without_episodes(of, job)
     driven = number(job.judgement.get("log"), "duration_s")
     if driven:
         said = [
@@ -142,9 +133,23 @@ def _episodes_in_words(of: Press, job: About) -> list[str]:
     return said
 
 
+def _without_episodes(of: Press, job: About) -> list[str]:
+    verdict, driven = text(job.channel, "verdict"), number(job.judgement.get("log"), "duration_s")
+    if verdict == "believable" and driven:
+        return [
+            of.words.say(
+                "In {time} of driving it never moved faster than the machine can heat it and the air can cool it.",
+                time=of.measures.duration(driven),
+            )
+        ]
+    return [said] if (said := spoken(of.measures, text(job.channel, "sentence"))) else []
+
+
 def is_it_fixed(of: Press) -> tuple[str, ...]:
     """Return what the drive after the repair shows, in numbers that anybody can follow."""
     proof = proof_of(of)
+    if not proof and not worked_on(of.record):
+        return (of.words.say("No repair is on record for this job."), *_codes_after(of))
     if not proof:
         return (
             of.words.say("No drive after the repair is on record, so nothing is proven yet."),
@@ -163,7 +168,24 @@ def is_it_fixed(of: Press) -> tuple[str, ...]:
                     "The chance that the fault is still there: {chance}.", chance=of.measures.chance(chance)
                 )
             )
-    return tuple(one for one in (*said, *_tests(of, after=True), *_codes_after(of)) if one)
+    if verdict == "not_proven":
+        said += [
+            of.words.say("Still open: {what}.", what=spoken(of.measures, one).rstrip("."))
+            for one in texts(proof, "held_back")[:MOST_OPEN]
+        ]
+    return tuple(one for one in (*said, *troubles(of), *_tests(of, after=True), *_codes_after(of)) if one)
+
+
+def troubles(of: Press) -> tuple[str, ...]:
+    """Return what the drive after the repair showed that was not there before, with the channel that showed it."""
+    return tuple(
+        of.words.say(
+            "New on the drive after the repair: {channel}: {sentence}",
+            channel=text(one, "channel"),
+            sentence=spoken(of.measures, text(one, "sentence")),
+        )
+        for one in entries(proof_of(of), "new_troubles")
+    )
 
 
 def _counts(of: Press, proof: Mapping[str, Any]) -> list[str]:

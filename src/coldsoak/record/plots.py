@@ -20,7 +20,7 @@ LEAST_GAP_S = 10.0
 GAP_IN_STEPS = 8.0
 NUMBER_ROOM = 15.0
 STEPS = (1.0, 2.0, 5.0)
-MINUTE_STEPS = (1, 2, 5, 10, 15, 20, 30, 60, 120, 180, 240, 360, 720, 1440)
+MINUTE_STEPS = (0.1, 0.2, 0.5, 1, 2, 5, 10, 15, 20, 30, 60, 120, 180, 240, 360, 720, 1440)
 
 
 @dataclass(frozen=True)

@@ -198,8 +198,8 @@ def test_a_record_of_nearly_nothing_prints(job: JobRecord) -> None:
     )
     made = hand_over(bare)
     (customer,) = pages(made.pdf("customer"))
-    assert "The work is done as written here." in customer
-    assert "so nothing is proven yet" in customer
+    assert "No repair is on record; what was found is written here." in customer
+    assert "No repair is on record for this job." in customer
     technical = whole(made.pdf("technical"))
     for said in (
         "No judgement is on record.",

@@ -1,8 +1,11 @@
 """A job of 300 steps and 200 torque entries breaks over pages with its heads repeated, and stays one customer page."""
 
+import io
 import json
+from itertools import pairwise
 from pathlib import Path
 
+from pypdf import PdfReader
 from tests.record.handover.reading import pages
 
 from coldsoak.record.handover import hand_over
@@ -56,3 +59,22 @@ def test_the_customer_still_gets_one_page(job: JobRecord, logs: Path) -> None:
         (said,) = pages(hand_over(long_job(job), logs, paper).pdf("customer"))  # type: ignore[arg-type]
         assert "and 123 more" in said, "11 × 12 parts, 9 of them named"
         assert "page 1 of 1" in said
+
+
+def test_a_long_name_leaves_room_for_the_other_columns(job: JobRecord, logs: Path) -> None:
+    """On A4 three words of a test stand beside each other in 2 cm (our rule), however long the name of who did it is."""
+    data = json.loads(job.to_json())
+    data["tests"] = [
+        one | {"by": "Anastasia Maximiliana Sorel-Featherstonehaugh-Cholmondeley"} for one in data["tests"]
+    ]
+    pdf = hand_over(JobRecord.from_json(json.dumps(data)), logs).pdf("technical")
+    found: dict[str, float] = {}
+
+    def note(text: str, cm: list[float], tm: list[float], _font: object, _size: object) -> None:
+        if text.strip() in {"Test", "Result", "Measured", "Tool"}:
+            found.setdefault(text.strip(), cm[4] + tm[4])
+
+    for page in PdfReader(io.BytesIO(pdf)).pages:
+        page.extract_text(visitor_text=note)
+    at = [found[head] for head in ("Test", "Result", "Measured", "Tool")]
+    assert min(second - first for first, second in pairwise(at)) > 2.0 / 2.54 * 72

@@ -84,3 +84,12 @@ def test_nothing_to_draw_is_an_empty_field() -> None:
     svg = temperature_plot(Curve(np.array([]), np.array([])), CELSIUS, "t", (0.0, 100.0))
     assert lines_of(svg) == []
     assert "minutes" in svg
+
+
+def test_a_log_shorter_than_a_minute_has_more_than_one_mark_on_its_axis() -> None:
+    """By hand: 40 s are two thirds of a minute; steps of a tenth give marks at 0, 0.1 … 0.6."""
+    svg = temperature_plot(
+        Curve(np.array([0.0, 40.0]), np.array([20.0, 30.0])), CELSIUS, "t", (0.0, 100.0), 720.0, 150.0
+    )
+    shown = re.findall(r">([\d.]+)</text>", svg)
+    assert {"0", "0.1", "0.2", "0.3", "0.4", "0.5", "0.6"} <= set(shown)
