@@ -84,6 +84,21 @@ def test_month_first_in_a_column_of_its_own(read: Reader) -> None:
     assert log.provenance.assumed == ()
 
 
+@pytest.mark.parametrize(
+    "above",
+    [
+        ["Time,Coolant", "s,°F"],
+        ["s,°F", "Time,Coolant"],
+        ["Time,Coolant", "float,float", "s,°F"],
+    ],
+)
+def test_a_line_of_units_near_the_header(read: Reader, above: list[str]) -> None:
+    """212 °F is 100 °C."""
+    log = read("\n".join([*above, "0,212", "1,212", "2,32"]))
+    assert [c.name for c in log.channels] == ["Coolant"]
+    assert log.channels[0].values.tolist() == [100.0, 100.0, 0.0]
+
+
 # ------------------------------------------------------------------------------------------ one reading in a line
 
 

@@ -44,6 +44,28 @@ def assumed(log: Log) -> str:
         (["12.5", "12.6", "12.8"], [0.0, 0.1, 0.3]),
         (["100", "150", "200"], [0.0, 0.05, 0.1]),
         (["0", "60", "120", "180"], [0.0, 60.0, 120.0, 180.0]),
+        (
+            ["04-Mar-2024 10:59:59.250", "04-Mar-2024 11:00:00.000", "04-Mar-2024 11:00:00.5"],
+            [0.0, 0.75, 1.25],
+        ),
+        (
+            ['"Feb 29, 2024 11:59:59 PM"', '"Mar 1, 2024 12:00:00 AM"', '"Mar 1, 2024 12:00:01 AM"'],
+            [0.0, 1.0, 2.0],
+        ),
+        (["Mon Mar 04 10:00:00 GMT+01:00 2024", "Mon Mar 04 10:00:02 GMT+01:00 2024"], [0.0, 2.0]),
+        (["31. Mai 2024 23:59:59", "1. Juni 2024 00:00:00"], [0.0, 1.0]),
+        (["20240304T235959", "20240305T000000", "20240305T000001.5"], [0.0, 1.0, 2.5]),
+        (["2024-03-04 10:00:00+00", "2024-03-04 12:00:01+02"], [0.0, 1.0]),
+        (["2024-03-04 10:00:00 CET", "2024-03-04 10:00:01 CET"], [0.0, 1.0]),
+        (["100058", "100059", "100100", "100101"], [0.0, 1.0, 2.0, 3.0]),
+        (["235858", "235859", "235900", "235959", "000000"], [0.0, 1.0, 2.0, 61.0, 62.0]),
+        (["20240229235958", "20240229235959", "20240301000000", "20240301000001"], [0.0, 1.0, 2.0, 3.0]),
+        (["45355.5", "45355.50001157407", "45355.50002314815"], [0.0, 1.0, 2.0]),
+        (["0:58", "0:59", "1:00", "1:02"], [0.0, 1.0, 2.0, 4.0]),
+        (["59:59", "60:00", "60:01"], [0.0, 1.0, 2.0]),
+        (["59:58.5", "59:59.5", "00:00.5"], [0.0, 1.0, 2.0]),
+        (["0:59", "59:59", "1:00:00"], [0.0, 3540.0, 3541.0]),
+        (["10:58", "10:59", "11:00"], [0.0, 60.0, 120.0]),
     ],
 )
 def test_clocks_become_seconds_from_the_first_row(
@@ -52,6 +74,13 @@ def test_clocks_become_seconds_from_the_first_row(
     log = read(table("Time", clock))
     assert log.time_s.tolist() == pytest.approx(expected, abs=2e-6)
     assert [c.name for c in log.channels] == ["RPM"]
+
+
+def test_what_two_numbers_mean_is_said(read: Reader) -> None:
+    log = read(table("Time", ["0:00", "0:01", "0:02"]))
+    assert "The clock 'Time' shows two numbers: taken as minutes and seconds." in log.provenance.assumed
+    log = read(table("Time", ["10:00", "10:01", "10:02"]))
+    assert "The clock 'Time' shows two numbers: taken as hours and minutes." in log.provenance.assumed
 
 
 @pytest.mark.parametrize(
@@ -233,3 +262,19 @@ def test_what_is_no_time_of_day(text: str) -> None:
 )
 def test_what_is_no_date_and_time(text: str) -> None:
     assert clocks.date_time_s(text, DateOrder()) is None
+
+
+def test_one_stray_value_of_the_clock_stretches_nothing(read: Reader) -> None:
+    """The log would else be 3000 years long."""
+    for stray in ("99999999999", "-99999999999"):
+        log = read(table("Time (s)", ["0", "1", stray, "3", "4"]))
+        assert log.time_s.tolist() == [0.0, 1.0, 2.0, 3.0, 4.0]
+        assert "1 row has no readable time" in assumed(log)
+
+
+def test_after_more_than_a_week_a_trip_of_its_own_follows(read: Reader) -> None:
+    clock = ["2024-03-04 10:00:00", "2024-03-04 10:00:01", "2026-03-04 10:00:00", "2026-03-04 10:00:01"]
+    log = read(table("Time", clock))
+    assert log.time_s.tolist() == [0.0, 1.0, 2.0, 3.0]
+    assert log.trip_rows == (0, 2)
+    assert "leaps by more than a week 1 time (first at row 3)" in assumed(log)

@@ -16,8 +16,19 @@ _OF_DAY = re.compile(
 )
 _YEAR_FIRST = re.compile(r"(?P<y>\d{4})[-/.](?P<mo>\d{1,2})[-/.](?P<d>\d{1,2})$")
 _YEAR_FIRST_TIGHT = re.compile(r"(?P<y>(?:19|20)\d{2})(?P<mo>\d{2})(?P<d>\d{2})$")
+_AT_THE_END = re.compile(r"\d{1,2}:[\d:.,]+\s*(?:[aApP]\.?\s?[mM]\.?)?$")
 _YEAR_LAST = re.compile(r"(?P<a>\d{1,2})(?P<sep>[-/.])(?P<b>\d{1,2})[-/.](?P<y>\d{4}|\d{2})$")
-_ZONE = re.compile(r"\s*(?:Z|UTC|GMT|(?P<sign>[+-])(?P<zh>\d{2}):?(?P<zm>\d{2}))$")
+_ZONE = re.compile(r"\s*(?:Z|[A-Z]{3,4}|(?P<sign>[+-])(?P<zh>\d{2}):?(?P<zm>\d{2}))$")
+_ZONE_HOURS = re.compile(r"(?<=:\d\d)(?P<fraction>[.,]\d+)?\s?(?P<offset>[+-]\d{2})$")
+_SHORT = re.compile(r"(?P<m>\d{1,3}):(?P<s>[0-5]\d)(?P<f>[.,]\d{1,9})?$")
+_NAMED = re.compile(r"(?P<d>\d{1,2})[-/. ]+(?P<mo>[^\W\d_]{3,9})\.?[-/. ,]+(?P<y>\d{4}|\d{2})$")
+_NAMED_FIRST = re.compile(r"(?P<mo>[^\W\d_]{3,9})\.?[-/. ]+(?P<d>\d{1,2})[-/. ,]+(?P<y>\d{4})$")
+_IN_THE_MIDDLE = re.compile(
+    r"[A-Za-z]{3},? (?P<date>[A-Za-z]{3} +\d{1,2}) (?P<time>\d{1,2}:\S+)(?: [A-Z]{3,4}(?:[+-]\d{2}:?\d{2})?)? (?P<y>\d{4})$"
+)
+_TIGHT = re.compile(r"(?P<date>\d{8})T(?P<h>\d{2})(?P<m>\d{2})(?P<s>\d{2})")
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_MONTHS_ELSEWHERE = {"mär": 3, "mrz": 3, "mai": 5, "okt": 10, "dez": 12}
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 DAY_S = 86400.0
 
@@ -27,6 +38,7 @@ class ClockKind(Enum):
 
     NUMBER = "number"
     TIME_OF_DAY = "time of day"
+    SHORT = "two numbers"
     DATE_TIME = "date and time"
 
 
@@ -58,6 +70,18 @@ def time_of_day_s(text: str) -> float | None:
     return hours * 3600 + int(m["m"]) * 60 + int(m["s"] or 0) + micro
 
 
+def short_s(text: str) -> float | None:
+    """Return seconds for MM:SS or MM:SS.fff, where minutes may go on beyond 59.
+
+    >>> short_s("75:02.5"), short_s("1:00:00")
+    (4502.5, None)
+    """
+    m = _SHORT.match(text.strip())
+    if m is None:
+        return None
+    return int(m["m"]) * 60 + int(m["s"]) + (float("0." + m["f"][1:]) if m["f"] else 0.0)
+
+
 def date_s(text: str, order: DateOrder) -> float | None:
     """Return seconds from 1970 to the midnight that begins a date.
 
@@ -68,6 +92,10 @@ def date_s(text: str, order: DateOrder) -> float | None:
     m = _YEAR_FIRST.match(text) or _YEAR_FIRST_TIGHT.match(text)
     if m:
         year, month, day = int(m["y"]), int(m["mo"]), int(m["d"])
+    elif m := _NAMED.match(text) or _NAMED_FIRST.match(text):
+        name = m["mo"][:3].casefold()
+        month = _MONTHS.index(name) + 1 if name in _MONTHS else _MONTHS_ELSEWHERE.get(name, 0)
+        year, day = int(m["y"]) + (2000 if len(m["y"]) == 2 else 0), int(m["d"])
     else:
         m = _YEAR_LAST.match(text)
         if m is None:
@@ -87,17 +115,25 @@ def date_time_s(text: str, order: DateOrder) -> float | None:
 
     >>> date_time_s("1970-01-01T01:00:00+01:00", DateOrder()), date_time_s("01.01.1970 00:00:02,5", DateOrder())
     (0.0, 2.5)
+    >>> date_time_s("02-Jan-1970 00:00:01", DateOrder()), date_time_s("Jan 2, 1970 12:00:01 AM", DateOrder())
+    (86401.0, 86401.0)
     """
-    text = text.strip()
+    text = _TIGHT.sub(r"\g<date> \g<h>:\g<m>:\g<s>", text.strip())
+    if m := _IN_THE_MIDDLE.match(text):
+        text = f"{m['date']} {m['y']} {m['time']}"
+    text = _ZONE_HOURS.sub(r"\g<fraction>\g<offset>:00", text)
     shift = 0.0
     zone = _ZONE.search(text)
     if zone and ":" in text[: zone.start()]:
         if zone["sign"]:
             shift = (int(zone["zh"]) * 3600 + int(zone["zm"]) * 60) * (1 if zone["sign"] == "+" else -1)
         text = text[: zone.start()]
-    parts = re.split(r"[T\s_]+|,\s+", text, maxsplit=1)
+    parts = re.split(r"(?<=\d)T(?=\d)|[\s_]+|,\s+", text, maxsplit=1)
     if len(parts) != 2:
         return None
+    if not parts[0][:1].isdigit() or parts[1][:1].isalpha():  # the name of a month is a word of its own
+        m = _AT_THE_END.search(text)
+        parts = [text[: m.start()].strip(" ,"), m.group()] if m else parts
     day, clock = date_s(parts[0], order), time_of_day_s(parts[1])
     if day is None or clock is None:
         day, clock = date_s(parts[1], order), time_of_day_s(parts[0])
@@ -130,8 +166,13 @@ def kind_of(texts: Sequence[str]) -> ClockKind | None:
     ('time of day', 'date and time', None)
     """
     shown = [t for t in texts if t.strip()]
-    if not any(":" in t for t in shown):
+    if not any(":" in t or _TIGHT.match(t.strip()) for t in shown):
         return None
+    short = sum(_SHORT.match(t.strip()) is not None for t in shown)
+    if short >= 0.5 * len(shown) and short + sum(time_of_day_s(t) is not None for t in shown) >= 0.8 * len(
+        shown
+    ):
+        return ClockKind.SHORT
     order = date_order(shown)
     for kind, read in (
         (ClockKind.TIME_OF_DAY, time_of_day_s),
@@ -154,7 +195,14 @@ def seconds(texts: Sequence[str | None], kind: ClockKind, order: DateOrder) -> F
     out = np.full(len(texts), np.nan)
     for row, text in enumerate(texts):
         if text:
-            value = time_of_day_s(text) if kind is ClockKind.TIME_OF_DAY else date_time_s(text, order)
+            if kind is ClockKind.DATE_TIME:
+                value = date_time_s(text, order)
+            else:
+                value = (
+                    short_s(text)
+                    if kind is ClockKind.SHORT and _SHORT.match(text.strip())
+                    else time_of_day_s(text)
+                )
             if value is not None:
                 out[row] = value
     return out

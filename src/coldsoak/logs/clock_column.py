@@ -1,10 +1,12 @@
 """Which column of a table is its clock, and the time line it gives."""
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
 from coldsoak.errors import InputError, LogError
-from coldsoak.logs.clock import ClockKind
+from coldsoak.logs.clock import ClockKind, DateOrder, date_s
 from coldsoak.logs.columns import blanks
 from coldsoak.logs.dictionary import clock_rank, find_unit, recognise
 from coldsoak.logs.raw import RawColumn, RawTable
@@ -34,6 +36,9 @@ def find_time(table: RawTable, rate_hz: float | None) -> tuple[Timeline, list[Ra
             f"{table.file} has no column that can be its clock; say how many rows it wrote a second with --rate HZ."
         )
     column = candidates[0]
+    if column.clock is ClockKind.SHORT:
+        column = _of_two_numbers(column, table)
+        return timeline(column.values, ClockKind.TIME_OF_DAY, column.name, table.trip_starts), candidates[:1]
     if column.clock is ClockKind.TIME_OF_DAY and (dates := _date_beside(table)) is not None:
         values = column.values + dates.values
         return timeline(values, ClockKind.DATE_TIME, column.name, table.trip_starts), [column]
@@ -41,6 +46,12 @@ def find_time(table: RawTable, rate_hz: float | None) -> tuple[Timeline, list[Ra
         return timeline(column.values, column.clock, column.name, table.trip_starts), [column]
     if not column.name:
         table.report.assume("The first column has no name and always rises: it is taken as the clock.")
+    digits = clock_of_digits(column.values)
+    if digits is not None:
+        table.report.assume(
+            f"The numbers of the clock {column.name!r} are read as hours, minutes and seconds, two digits each."
+        )
+        return timeline(digits, ClockKind.TIME_OF_DAY, column.name, table.trip_starts), [column]
     scale, note = _number_scale(column)
     if note:
         table.report.assume(note)
@@ -50,6 +61,57 @@ def find_time(table: RawTable, rate_hz: float | None) -> tuple[Timeline, list[Ra
         column.name,
         table.trip_starts,
     ), [column]
+
+
+def _of_two_numbers(column: RawColumn, table: RawTable) -> RawColumn:
+    """Return a clock that shows two numbers in seconds: minutes and seconds, or hours and minutes of the day.
+
+    A timer starts below a minute, or shows parts of a second or more than 59; else it is the time of day.
+    """
+    values = column.values
+    seen = values[~np.isnan(values)]
+    dates = _date_beside(table)
+    timer = bool(seen[0] < 60.0 or np.any(seen != np.round(seen)) or np.any(seen >= 24 * 60))
+    if timer and dates is None:
+        table.report.assume(f"The clock {column.name!r} shows two numbers: taken as minutes and seconds.")
+        hours = np.cumsum(np.append(0.0, np.where(np.diff(values) < -1800.0, 3600.0, 0.0)))
+        return replace(column, values=values + hours)
+    table.report.assume(f"The clock {column.name!r} shows two numbers: taken as hours and minutes.")
+    return replace(column, values=values * 60.0 + (0.0 if dates is None else dates.values))
+
+
+def clock_of_digits(values: Floats) -> Floats | None:
+    """Return the seconds of a clock written HHMMSS or YYYYMMDDHHMMSS; None where it is no such clock.
+
+    It shows when a minute is full: 100059 is followed by 100100.
+
+    >>> clock_of_digits(np.array([100058.0, 100059.0, 100100.0]))
+    array([36058., 36059., 36060.])
+    >>> clock_of_digits(np.array([0.0, 1.0, 2.0])) is None
+    True
+    """
+    seen = values[~np.isnan(values)]
+    if len(seen) < 3 or not (
+        seen.min() >= 0.0 and (seen.max() < 240_000.0 or 1.9e13 < seen.min() <= seen.max() < 2.1e13)
+    ):
+        return None
+    second, minute = np.floor(seen) % 100, np.floor(seen / 100) % 100
+    full = (np.diff(second) < 0) & (np.diff(seen) > 0)
+    if second.max() > 59 or minute.max() > 59 or not full.any():
+        return None
+    with np.errstate(invalid="ignore"):
+        days = np.floor(values / 1e6)
+        clock = np.floor(values / 1e4) % 100 * 3600 + np.floor(values / 100) % 100 * 60 + values % 100
+    if seen.min() > 1e13:
+        known = {day: date_s(f"{day:.0f}", DateOrder()) for day in np.unique(days[~np.isnan(days)]).tolist()}
+        if None in known.values():
+            return None
+        clock = clock + np.array(
+            [np.nan if np.isnan(day) else known[day] for day in days.tolist()], dtype=np.float64
+        )
+    steps = np.diff(clock[~np.isnan(values)])
+    usual = float(np.median(steps[~full])) if not full.all() else 0.0
+    return clock if abs(float(np.median(steps[full])) - usual) <= 0.5 * usual + 1.0 else None
 
 
 def _date_beside(table: RawTable) -> RawColumn | None:

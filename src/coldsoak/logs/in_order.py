@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coldsoak.errors import LogError
+from coldsoak.logs.clock import ClockKind
 from coldsoak.logs.clock_column import clock_candidates
 from coldsoak.logs.raw import RawColumn, RawTable
 
@@ -30,6 +31,8 @@ def in_order(table: RawTable) -> RawTable:
             "The rows run from the newest to the oldest: they are read from the last to the first."
         )
         return _picked(table, np.arange(len(clock.values))[::-1])
+    if clock.clock in {ClockKind.TIME_OF_DAY, ClockKind.SHORT}:  # the same time comes again the next day
+        return table
     again = _read_again(table, clock.values)
     if again.any():
         count = int(np.count_nonzero(again))

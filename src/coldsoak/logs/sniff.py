@@ -189,6 +189,12 @@ def _layout(rows: list[list[str]], first: int, separator: str, file: str, *, quo
     ):
         units_row = rows[above.pop()]
         notes.append("The line under the header is read as units.")
+    named = next((i for i in reversed(above) if header_like(rows[i])), None)
+    if named is not None:  # lines of types or remarks may stand between the names and the rows
+        above = [i for i in above if i <= named]
+        if not units_row and len(above) >= 2 and _units_like(rows[above[-2]]) and len(rows[above[-2]]) > 1:
+            units_row = rows[above.pop(-2)]
+            notes.append("The line above the header is read as units.")
     filled = max((i + 1 for r in data for i, c in enumerate(r[:width]) if c.strip()), default=width)
     header = _header(rows, above, filled)
     if header is None:

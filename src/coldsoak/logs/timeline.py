@@ -14,7 +14,8 @@ Floats = NDArray[np.float64]
 
 GAP_FACTOR = 5.0
 GAP_LEAST_S = 3.0
-_DATED_S = 6.3e8  # the end of 1989: no logger is older, and no clock that counts from a start gets there
+LONGEST_GAP_S = 7 * DAY_S
+_DATED_S = (6.3e8, 3.1e9)  # 1989 to 2068: no clock gets there that counts from a start or from 1900
 _LOOK_ROWS = 200_000
 _EPOCH_UNITS = (
     (5e8, 5e9, 1.0, "seconds"),
@@ -22,6 +23,7 @@ _EPOCH_UNITS = (
     (5e14, 5e15, 1e-6, "microseconds"),
     (5e17, 5e18, 1e-9, "nanoseconds"),
 )
+_SHEET_DAYS, _SHEET_STEP = (36526.0, 73051.0), 0.042  # the years 2000 to 2099; an hour
 _ROUND_INTERVALS_S = (30.0, 60.0, 120.0, 300.0, 600.0, 900.0, 1800.0, 3600.0)
 
 
@@ -64,6 +66,11 @@ def clock_scale(values: Floats, name: str) -> tuple[float, str]:
     steps = np.diff(shown)
     moving = steps[steps > 0]
     usual = float(np.median(moving)) if len(moving) else 0.0
+    if _SHEET_DAYS[0] <= first < _SHEET_DAYS[1] and 0.0 < usual < _SHEET_STEP:
+        return (
+            DAY_S,
+            f"The clock {name!r} is taken as days of a spreadsheet since 1900: its first value is {first:.4f}.",
+        )
     whole = bool(np.all(shown == np.round(shown)))
     constant = len(moving) > 2 and bool(np.all(moving == usual))
     if whole and usual >= 20 and not (constant and usual in _ROUND_INTERVALS_S):
@@ -80,10 +87,11 @@ def timeline(clock_s: Floats, kind: ClockKind, name: str, trip_starts: tuple[int
     `trip_starts` are rows at which the file itself says that something new begins (its header comes again).
     """
     assumed: list[str] = []
-    clock = _filled(clock_s, name, assumed)
+    clock = _filled(_without_strays(clock_s), name, assumed)
     clock = _spread(clock, name, assumed) if len(clock) > 2 and _stands_still(clock) else clock
     usual = usual_step(clock) or 1.0
     trips = {0, *trip_starts}
+    clock = _without_leaps(clock, usual, name, trips, assumed)
     if any(float(steps.min()) < 0 for _, steps in steps_in_blocks(clock)):
         clock = _unfold(clock, kind, usual, name, trips, assumed)
     time = clock - clock[0] if clock[0] else clock
@@ -91,7 +99,7 @@ def timeline(clock_s: Floats, kind: ClockKind, name: str, trip_starts: tuple[int
     rows = [row + int(k) for row, steps in steps_in_blocks(clock) for k in np.flatnonzero(steps > limit)]
     gap_rows = tuple(row for row in rows if row not in trips)
     gaps = tuple(Gap(float(time[r - 1]), float(time[r])) for r in gap_rows)
-    began_s = float(clock[0]) if clock[0] > _DATED_S else None
+    began_s = float(clock[0]) if _DATED_S[0] < clock[0] < _DATED_S[1] else None
     return Timeline(time, usual, tuple(sorted(trips)), gaps, gap_rows, tuple(assumed), began_s)
 
 
@@ -99,6 +107,38 @@ def _stands_still(clock: Floats) -> bool:
     """Say whether a clock of whole seconds shows the same second in neighbouring rows."""
     still = any(not steps.all() for _, steps in steps_in_blocks(clock))
     return still and bool(np.all(clock == np.round(clock)))
+
+
+def _without_strays(clock: Floats) -> Floats:
+    """Blank single clock values that lie more than a week from both their neighbours, which are near each other."""
+    if not any(np.any(np.abs(steps) > LONGEST_GAP_S) for _, steps in steps_in_blocks(clock)):
+        return clock
+    known = np.flatnonzero(~np.isnan(clock))
+    values = clock[known]
+    there, back = np.diff(values)[:-1], np.diff(values)[1:]
+    far = (np.abs(there) > LONGEST_GAP_S) & (np.abs(back) > LONGEST_GAP_S)
+    stray = np.flatnonzero(far & (np.abs(there + back) <= LONGEST_GAP_S)) + 1
+    clock = clock.copy()
+    clock[known[stray]] = np.nan
+    return clock
+
+
+def _without_leaps(clock: Floats, usual: float, name: str, trips: set[int], assumed: list[str]) -> Floats:
+    """Let what comes after more than a week without a row follow as a trip of its own: nothing in between is known."""
+    leaps = [
+        row + int(k) for row, steps in steps_in_blocks(clock) for k in np.flatnonzero(steps > LONGEST_GAP_S)
+    ]
+    if not leaps:
+        return clock
+    shift = np.zeros(len(clock))
+    for row in leaps:
+        shift[row:] += clock[row - 1] - clock[row] + usual
+    trips.update(leaps)
+    assumed.append(
+        f"The clock {name!r} leaps by more than a week {len(leaps)} time{'s' * (len(leaps) > 1)} (first at row {leaps[0] + 1}): "
+        f"each is a new trip, which follows the one before after one row interval ({usual:.3g} s)."
+    )
+    return clock + shift
 
 
 def _filled(clock: Floats, name: str, assumed: list[str]) -> Floats:

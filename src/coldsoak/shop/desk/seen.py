@@ -1,6 +1,7 @@
 """From logs and judgements to the plain values that prove takes."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -15,6 +16,7 @@ from coldsoak.judge.lost_messages import without_lost_messages
 from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.logs.log import Log
 from coldsoak.logs.read import read_log
+from coldsoak.prove.as_seldom import as_seldom, overlapping, pace_of
 from coldsoak.prove.same_vehicle import same_vehicle
 from coldsoak.prove.seen import OWN, TIME, Band, Circuit, Other, Seen, Soak, Spell
 from coldsoak.prove.words import medium
@@ -43,8 +45,9 @@ def see_all(
         same_vehicle(logs[0], logs[1], name)
     names = [[_name(log, name, quantity) for log in side] for side in logs]
     second = [(log, judge(log)) for log in logs[1]]
+    pace_s = pace_of(list(zip(logs[1], names[1], strict=True)))
     return (
-        [_see(log, said, own) for (log, said), own in zip(first, names[0], strict=True)],
+        [_see_at(pace_s, log, said, own) for (log, said), own in zip(first, names[0], strict=True)],
         [_see(log, said, own) for (log, said), own in zip(second, names[1], strict=True)],
     )
 
@@ -74,6 +77,18 @@ def _name(log: Log, name: str, quantity: str) -> str:
         f"There is no channel {name!r} in {log.provenance.file}, so nothing can be proven by it: it has {known}. Record "
         f"again with {name!r} on, or say which of these it is with --map 'NAME={quantity}[degC]'."
     )
+
+
+def _see_at(pace_s: float | None, log: Log, judgement: Judgement, name: str) -> Seen:
+    """Return what was seen of a log from before: only what would have shown at the pace of those after the repair."""
+    seen = _see(log, judgement, name)
+    slower = as_seldom(log, name, pace_s)
+    if slower is None or not seen.spells:
+        return seen
+    shown = judge(slower, [name]).channels[0].episodes
+    every_s = slower.channel(name).refresh_s or 0.0
+    kept = overlapping(seen.spells, [(e.start_s, e.end_s) for e in shown], every_s)
+    return replace(seen, spells=kept, read_every_s=every_s, missed=len(seen.spells) - len(kept))
 
 
 def _see(log: Log, judgement: Judgement, name: str) -> Seen:
