@@ -24,7 +24,7 @@ from coldsoak.practice.write import log_text
 ONE_CORE = dict.fromkeys(
     ("POLARS_MAX_THREADS", "OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "NUMBA_NUM_THREADS"), "1"
 )
-WHOLE_LIMIT_S, HOURS_AIM = 1.5, 500.0
+WHOLE_LIMIT_S, HOURS_AIM, LONG_H = 1.5, 500.0, 8.0
 SPARE_NAMES = ("Throttle (%)", "Pedal (%)", "Barometric pressure (kPa)", "Manifold pressure (kPa)")
 SPARE_NAMES += ("Fuel level (%)", "Timing advance (deg)", "Line pressure (kPa)")
 READ = "import sys; from coldsoak.logs.read import read_log; read_log(sys.argv[1])"
@@ -36,7 +36,8 @@ JUDGE = "import sys; from coldsoak.cli.main import main; main()"
 class Speed:
     """What was reached: whole processes [s], and hours of 1 Hz log judged per second on one core.
 
-    `one_hours_per_s` is for the same logs with the gearbox fluid as their only temperature.
+    `one_hours_per_s` is for the same logs with the gearbox fluid as their only temperature, and the last two are for
+    one log of `LONG_H` hours, of which the small steps of every log take a smaller share.
     """
 
     judge_s: float
@@ -45,6 +46,8 @@ class Speed:
     one_hours_per_s: float
     channels: int
     temperatures: int
+    long_hours_per_s: float
+    long_one_hours_per_s: float
 
     @property
     def ratio(self) -> float:
@@ -62,7 +65,8 @@ class Speed:
             f"reads it ({self.read_s:.2f} s); limit {WHOLE_LIMIT_S} s\n"
             f"judge alone, one core, warm: {self.hours_per_s:.0f} h of 1 Hz log per second ({self.channels} channels, "
             f"{self.temperatures} of them temperatures, all judged, so {self.hours_per_s * self.temperatures:.0f} h of readings); "
-            f"{self.one_hours_per_s:.0f} h of the same logs with one temperature; aim {HOURS_AIM:.0f} h"
+            f"{self.one_hours_per_s:.0f} h of the same logs with one temperature; of one log of {LONG_H:.0f} h "
+            f"{self.long_hours_per_s:.0f} h, with one temperature {self.long_one_hours_per_s:.0f} h; aim {HOURS_AIM:.0f} h"
         )
 
 
@@ -87,7 +91,10 @@ def alone(rounds: int) -> dict[str, float]:
     """Return how fast this process judges logs of one row a second, after one round to warm up."""
     logs = [_one_hertz(seed) for seed in range(12)]
     channels = logs[0].channels
+    long = simulate("healthy", seed=5, duration_s=3600.0 * LONG_H, rate_hz=1.0).log
     return {
+        "long_hours_per_s": _hours_per_s([long], rounds),
+        "long_one_hours_per_s": _hours_per_s([_one_temperature(long)], rounds),
         "hours_per_s": _hours_per_s(logs, rounds),
         "one_hours_per_s": _hours_per_s([_one_temperature(log) for log in logs], rounds),
         "channels": len(channels),

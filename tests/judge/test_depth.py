@@ -210,6 +210,8 @@ def soaked(own_c, **others):
         (33.0, {"ambient_temp": 21.0, "intake_air_temp": 22.0}, False, True),
         (60.0, {"ambient_temp": 21.0, "intake_air_temp": 22.0}, False, False),
         (24.0, {"intake_air_temp": 31.0}, False, False),
+        (23.0, {"intake_air_temp": 31.0}, False, True),
+        (22.0, {"intake_air_temp": 31.0}, True, False),
         (20.0, {"intake_air_temp": 31.0}, True, False),
     ],
 )

@@ -37,6 +37,15 @@ def test_at_a_standstill_nobody_can_tell():
     assert judged.next_test.startswith("Record again with fewer channels")
 
 
+def test_at_a_standstill_zero_degrees_is_no_place_that_a_circuit_falls_to():
+    # hand-worked limit: an open circuit ends at -40 degC; from 70 degC to 0.0 and back in one reading is a raw zero
+    log = drive(0.0, gear=np.zeros(900))
+    cleaned, suspicious = without_lost_messages(log)
+    assert suspicious == {}
+    assert 400 not in cleaned.channels[0].reading_rows
+    assert judge(log, ("t",)).channels[0].verdict == "believable"
+
+
 def test_an_open_circuit_does_not_hide_behind_a_lost_message():
     log = drive(-40.0)
     cleaned, suspicious = without_lost_messages(log)

@@ -30,6 +30,14 @@ def test_a_few_rows_of_everything_are_undecided(count: int, row_s: float, one_ea
     assert {one.verdict for one in judgement.channels} == {"undecided"}
 
 
+def test_a_number_that_no_thermometer_shows_fills_no_memory() -> None:
+    """One damaged cell of 1e13 made room for 8 TB."""
+    values = 60.0 + np.arange(200) % 3
+    values[100] = 1e13
+    log = log_of(1.0 * np.arange(200), read_where_known("fluid_temp", values))
+    assert [one.verdict for one in judge(log).channels] == ["not_believable"]
+
+
 @pytest.mark.parametrize("count", [1, 2, 3, 10])
 def test_a_channel_without_a_reading_is_undecided(count: int) -> None:
     nothing = np.full(count, np.nan)

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from scipy import stats
 from scipy.signal import lfilter
 
-from coldsoak.judge.detect import movement
+from coldsoak.judge.detect import level, movement, observer
 from coldsoak.judge.detect.prominence import heights, tops
 from coldsoak.judge.detect.robust import FREE_SPREADS, TO_DEVIATION, robust_ridge, robust_ridges
 from coldsoak.judge.detect.warm_up import _misfit_k
@@ -16,8 +16,9 @@ from coldsoak.judge.explain.next_test import next_tests
 from coldsoak.judge.explain.trade_tests import load_knowledge
 from coldsoak.judge.middle import median, medians, quantile
 from coldsoak.judge.vehicle.grid import GRID_S, smooth
-from coldsoak.judge.vehicle.machine import Supply
+from coldsoak.judge.vehicle.machine import Machine, Supply
 from coldsoak.judge.vehicle.medium import media
+from coldsoak.practice.run import simulate
 
 ROBUST = {"least_spread": 0.05, "softness": 1.5, "rounds": 8}
 
@@ -147,3 +148,34 @@ def test_the_first_tests_are_the_same_however_many_are_asked_for():
     every = next_tests(seen, {}, load_knowledge())
     assert len(every) > 3
     assert next_tests(seen, {}, load_knowledge(), most=3) == every[:3]
+
+
+def test_the_same_question_is_answered_once_and_another_one_anew():
+    knowledge, asked = load_knowledge(), []
+
+    def answer():
+        asked.append(None)
+        return len(asked)
+
+    first, again, other = (knowledge.once(("of this test", question), answer) for question in ("a", "a", "b"))
+    assert (first, again, other) == (1, 1, 2)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_fewer_points_say_what_all_of_them_say(seed, monkeypatch):
+    # second method: the observer and the creep of the level fitted to every point of the grid
+    log = simulate("creeping_series" if seed % 2 else "healthy", seed=6200 + seed, duration_s=2400.0).log
+    channel = log.of_quantity("fluid_temp")[0]
+    readings = log.readings(channel)
+
+    def both():
+        machine = Machine(log)
+        return observer.observe(machine, channel, *readings), level.creep_k(machine, channel, *readings)
+
+    thin, thin_creep_k = both()
+    monkeypatch.setattr(observer, "MOST_APART", 1)
+    monkeypatch.setattr(level, "MOST_TOGETHER", 1)
+    full, full_creep_k = both()
+    assert thin.spread_k == pytest.approx(full.spread_k, rel=0.25, abs=0.1)
+    assert np.sqrt(np.mean((thin.rest_k - full.rest_k) ** 2)) < 0.6
+    assert thin_creep_k == pytest.approx(full_creep_k, abs=0.6)

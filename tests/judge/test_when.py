@@ -8,7 +8,15 @@ from scipy import signal, stats
 from statsmodels.stats.multitest import multipletests
 
 from coldsoak.errors import InputError
-from coldsoak.judge.explain.when import Band, Condition, Covariate, exposure_and_onsets, find_conditions, holm
+from coldsoak.judge.explain.when import (
+    Band,
+    Condition,
+    Covariate,
+    _candidates,
+    exposure_and_onsets,
+    find_conditions,
+    holm,
+)
 
 
 def test_odds_are_corrected_as_a_general_library_does():
@@ -171,3 +179,25 @@ def test_a_band_in_words(low, high, unit, words):
 def test_a_condition_comes_back_equal():
     (found,) = find_conditions(*two_levels(7, 210, 1, 790))
     assert Condition.model_validate_json(found.model_dump_json()) == found
+
+
+def test_bands_hold_what_a_plain_look_at_every_interval_finds():
+    # second method: flags for every interval, compared and summed one by one
+    rng = np.random.default_rng(12)
+    exposure_s, onset, within = rng.uniform(0.0, 2.0, 500), rng.random(500) < 0.05, rng.random(500) < 0.8
+    exposure_s[::50] = 0.0
+    speed = np.round(rng.uniform(0.0, 90.0, 500))
+    speed[rng.random(500) < 0.1] = np.nan
+    covariates = {
+        "v": Covariate(speed, "km/h", "speed"),
+        "twice": Covariate(2.0 * speed, "km/h", "the same again"),
+        "gear": Covariate(rng.integers(1, 5, 500).astype(float), "1", "the gear", levels=True),
+    }
+    found = _candidates(exposure_s, onset, covariates, within)
+    assert {one.name for one in found} == {"v", "gear"}
+    assert len({one.inside.tobytes() for one in found}) == len(found)
+    for one in found:
+        begun, all_begun, spent_s, all_s = one.sums
+        assert 0 < one.inside.sum() < one.known.sum()
+        assert (begun, all_begun) == (onset[one.inside].sum(), onset[one.known].sum())
+        assert (spent_s, all_s) == pytest.approx((exposure_s[one.inside].sum(), exposure_s[one.known].sum()))

@@ -32,7 +32,7 @@ THERMOSTAT_C = 93.0
 COLDEST_THERMOSTAT_C, COOL_C = 74.0, 35.0
 STOPPED_S, STOPPED_K, END_S = 300.0, 2.5, 60.0
 AT_WORK_W = 8000.0  # heat of the fuel: more than an idling engine with its heater on gives away
-LAGS_SHARE = 0.8
+LAGS_SHARE = 1.0
 HOT_ROOM = 1.3
 MOST = 3.0  # one measure alone counts no more than so many times its limit
 

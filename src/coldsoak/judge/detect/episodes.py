@@ -90,7 +90,7 @@ def _paired(found: list[Movement], value_c: Floats) -> list[Movement]:
         if leave.last <= done:
             continue
         end = leave.last
-        for back in edges[at + 1 :]:
+        for back in (edge for edge in edges[at + 1 :] if edge.last >= leave.last):
             if back.change_k * leave.change_k < 0 and _is_back(leave, value_c[back.last], value_c):
                 near = _is_back(leave, value_c[leave.last : back.last + 1], value_c)
                 end = done = leave.last + int(np.argmax(near))

@@ -242,7 +242,8 @@ def _flicker_k(value_c: Floats, rounding_k: float) -> float:
 def _noise_k(value_c: Floats, rounding_k: float) -> Floats:
     """Return what two neighbouring readings may differ by for nothing: a converter has coarser steps in the cold."""
     changes = np.abs(np.diff(value_c, prepend=value_c[0]))
-    band = ((value_c - value_c.min()) / BAND_K).astype(np.int64)
+    above = np.minimum((value_c - value_c.min()) / BAND_K, 1e4)  # a damaged cell may hold any number
+    band = above.astype(np.int64)
     noise_k = np.full(len(value_c), NOISE_K)
     for level in np.flatnonzero(np.bincount(band[changes > 0], minlength=1) >= FEWEST_IN_BAND):
         inside = band == level

@@ -16,6 +16,7 @@ LEAST_K = 5.5
 SLUG_SHARE = 0.02  # of how much warmer than outside: an opening thermostat lets that much in for a minute
 SPREADS = 1.5
 LOADED_ROOM, LOADED_SHARE, LOAD_BEFORE_S = 3.0, 0.7, 20.0
+NEAR_SHARE = 0.6  # of its height, so near to the peak of a swing a reading has come back to its level
 NOTED_SHARE = 0.7  # of the limit: not enough to condemn, too much to believe
 
 
@@ -63,10 +64,15 @@ def slow_swings(
             ]
     taken = np.zeros(len(seen.time_s), dtype=bool)
     kept = []
-    for height_k, peak, width, sign, change_k in sorted(found, reverse=True):
+    signed = {sign: sign * seen.rest_k for sign in (1.0, -1.0)}
+    candidates = [(one, _bases(signed[one[3]], one[1], one[2])) for one in sorted(found, reverse=True)]
+    # A valley between two swings looks like one itself: what leaves an ordinary level comes before what only comes
+    # back to one, and nothing may rise from where another swing is.
+    candidates.sort(key=lambda c: _comes_back(signed[c[0][3]], c[0][1], c[0][0], *c[1]))
+    for (height_k, peak, width, sign, change_k), bases in candidates:
         reach = max(peak - width, 0), min(peak + width, len(seen.time_s) - 1)
-        first, last = stands_clear(sign * seen.rest_k, peak, height_k, *reach)
-        if taken[first : last + 1].any() or taken[_bases(sign * seen.rest_k, peak, *reach)].any():
+        first, last = stands_clear(signed[sign], peak, height_k, *reach)
+        if taken[first : last + 1].any() or taken[list(bases)].any():
             continue
         taken[first : last + 1] = True
         start_s, end_s = float(seen.time_s[first]), float(seen.time_s[last])
@@ -78,9 +84,21 @@ def slow_swings(
     return sorted(kept, key=lambda swing: swing.start_s)
 
 
-def _bases(rest_k: Floats, peak: int, first: int, last: int) -> list[int]:
-    """Return the lowest points before and after a peak: what it rises from must not be a swing itself."""
-    return [first + int(np.argmin(rest_k[first : peak + 1])), peak + int(np.argmin(rest_k[peak : last + 1]))]
+def _bases(rest_k: Floats, peak: int, width: int) -> tuple[int, int]:
+    """Return the lowest points before and after a peak."""
+    first = max(peak - width, 0)
+    return first + int(np.argmin(rest_k[first : peak + 1])), peak + int(
+        np.argmin(rest_k[peak : peak + width + 1])
+    )
+
+
+def _comes_back(rest_k: Floats, peak: int, height_k: float, before: int, after: int) -> bool:
+    """Return whether the rest is near the height of the peak beyond both its bases, too."""
+    reach, near_k = int(WIDEST_S / GRID_S), rest_k[peak] - NEAR_SHARE * height_k
+    return bool(
+        rest_k[max(before - reach, 0) : before + 1].max() >= near_k
+        and rest_k[after : after + reach + 1].max() >= near_k
+    )
 
 
 def _honest_k(

@@ -14,7 +14,7 @@ COLD_ENGINE_C = 50.0
 FIRST_S = 20.0
 AGREE_K = 6.0
 # Intake air alone may have been warmed by the sun through the bonnet, or by a morning that the engine block lags behind.
-LOW_AGREED_K, LOW_ONE_K, LOW_ONE_INTAKE_K = 4.5, 6.5, 8.5
+LOW_AGREED_K, LOW_ONE_K, LOW_ONE_INTAKE_K, NOTED_INTAKE_K = 4.5, 6.5, 8.5, 7.5
 HIGH_AGREED_K, HIGH_ONE_K = 6.0, 9.0
 OUTSIDE_FITS_K = 8.0
 STILL_WARM_K = 25.0  # further above the others it has simply not stood long enough
@@ -67,8 +67,8 @@ def soak_check(machine: Machine, channel: Channel) -> SoakCheck | None:
     if len(values) == 1 and others[0][1] not in AIR:  # either of the two may be the false one
         return SoakCheck(own, witnesses, own - low_c, low=False, high=low_k < abs(own - low_c) < STILL_WARM_K)
     off_k = -below if below > 0 else max(above, 0.0)
-    doubtful = high_k < above < STILL_WARM_K or (low_k == LOW_ONE_INTAKE_K and LOW_ONE_K < below <= low_k)
-    return SoakCheck(own, witnesses, off_k, low=below > low_k, high=doubtful)
+    odd = high_k < above < STILL_WARM_K or NOTED_INTAKE_K < below <= low_k
+    return SoakCheck(own, witnesses, off_k, low=below > low_k, high=odd)
 
 
 def outside_air_fits(machine: Machine, channel: Channel) -> bool:
