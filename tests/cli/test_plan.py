@@ -127,3 +127,19 @@ def test_the_crib_s_unit_is_the_one_that_torques_are_told_in(
     steps = {step["item"]: step for step in found["steps"] if step["action"] == "on"}  # type: ignore[attr-defined]
     assert steps["valve_body_long"]["torque"] == "74 lbf·in (8.4 N·m)"
     assert steps["valve_body_long"]["torque_nm"] == 8.4
+
+
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        (["--unit-temp", "5000 °C"], "the unit as it comes in is 5000 °C: give -60 °C to 250 °C."),
+        (["--handling", "90 °C"], "cool enough to work on is 90 °C: give 0 °C to 60 °C."),
+        (["--ambient", "-200 °C"], "the air in the bay is -200 °C: give -60 °C to 60 °C."),
+    ],
+)
+def test_heat_that_was_mistyped_asks_back(
+    shop: Path, typed: list[str], sentence: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """60 °C: bare metal touched for up to 10 s (IEC 62368-1 table 42); the others have no source."""
+    assert run(coldsoak, [*PLAN, "--replace", "filter", *typed]) == 2
+    assert sentence in capsys.readouterr().err

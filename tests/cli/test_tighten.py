@@ -30,6 +30,37 @@ def test_without_a_group_it_lists_them(sheet: str, capsys: pytest.CaptureFixture
     assert "35 lbf·in + 45 deg" in said
 
 
+def test_without_a_group_the_json_is_one_line_too(sheet: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(coldsoak, ["tighten", sheet, "--json"]) == 0
+    (line,) = capsys.readouterr().out.splitlines()
+    said = json.loads(line)
+    assert said["schema"] == "coldsoak.fastener_groups/1"
+    assert {g["group"]: (g["torque"], g["angle"]) for g in said["groups"]}["stretch_bolts"] == (
+        "35 lbf·in",
+        "45 deg",
+    )
+
+
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        (["--nut-factor", "nan", "0.2"], "a nut factor from nan to 0.2 is none"),
+        (["--nut-factor", "0.2", "0.1"], "a nut factor from 0.2 to 0.1 is none"),
+        (["--plate", "0 mm"], "the part between the bolts is 0 mm"),
+        (["--shear-strength", "0 MPa"], "the shear strength of the thread is 0 MPa"),
+        (["--warmer", "1e9 K"], "how much warmer it gets is 1e+09 K"),
+    ],
+)
+def test_a_slip_of_the_finger_asks_back(
+    sheet: str, typed: list[str], sentence: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """No source: values that no joint has."""
+    assert run(coldsoak, ["tighten", sheet, "cover_bolts", *typed, *DAY]) == 2
+    said = capsys.readouterr()
+    assert sentence in said.err
+    assert said.out == ""
+
+
 def test_map_settings_and_pass_table(sheet: str, capsys: pytest.CaptureFixture[str]) -> None:
     """The crib beside the sheet's folder is found by itself."""
     assert run(coldsoak, ["tighten", sheet, "cover_bolts", *DAY]) == 0
@@ -63,6 +94,10 @@ def test_svg_and_json(sheet: str, tmp_path: Path, capsys: pytest.CaptureFixture[
         ),
         (["plug", "--svg", "plug.svg"], "the sheet gives no positions of plug, so there is no map"),
         (["cover_bolts", "--warmer", "80"], "'80' is no temperature difference"),
+        (
+            ["cover_bolts", "--svg", "drawings/map.svg"],
+            "drawings is not there: check the spelling or make it.",
+        ),
     ],
 )
 def test_what_cannot_be_used_is_one_sentence(

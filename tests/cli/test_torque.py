@@ -108,3 +108,22 @@ def test_without_crib_and_wrench_it_asks(
     (tmp_path / "crib.yaml").write_text(CRIB, encoding="utf-8")
     assert run(coldsoak, ["torque", "9 N·m", "--date", "2026-06-01"]) == 0
     assert "Set Small wrench to 9 N·m" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        (["--angle", "-45 deg"], "a turn of -45 deg after the torque is none"),
+        (["--angle", "0 deg"], "a turn of 0 deg after the torque is none"),
+        (["--angle", "450 deg"], "a turn of 450 deg after the torque is none"),
+        (["--handle", "190 mm"], "--handle is the length of one wrench: name that with --wrench."),
+        (["--adapter", "4000 mm", "--at", "90 deg"], "an adapter of 4000 mm is none"),
+        (["--adapter", "40 mm", "--at", "720 deg"], "an adapter at 720 deg is none"),
+    ],
+)
+def test_a_slip_of_the_finger_asks_back(
+    crib: str, typed: list[str], sentence: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """No source: no fastener turns backwards to be tightened, and no shop has an adapter of four metres."""
+    assert run(coldsoak, ["torque", "9 N·m", "--crib", crib, *typed]) == 2
+    assert sentence in capsys.readouterr().err

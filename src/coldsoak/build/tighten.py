@@ -40,6 +40,18 @@ class Conditions:
     warmer_k: float | None = None
     sequence: str | None = None
 
+    def __post_init__(self) -> None:
+        """Refuse what was mistyped; the limits are wide, common practice, no source."""
+        if self.nut_factor is not None:
+            friction_of(None, self.nut_factor)
+        for value, low, high, what, unit in (
+            (self.plate_mm, 0.3, 200.0, "the part between the bolts", "mm"),
+            (self.shear_strength_mpa, 10.0, 2000.0, "the shear strength of the thread", "MPa"),
+            (self.warmer_k, -100.0, 300.0, "how much warmer it gets", "K"),
+        ):
+            if value is not None and not low <= value <= high:
+                raise InputError(f"{what} is {value:g} {unit}: give {low:g} {unit} to {high:g} {unit}.")
+
 
 def tighten(sheet: UnitSheet, key: str, conditions: Conditions, crib: Crib | None = None) -> Tightening:
     """Return how one group of a sheet is tightened."""

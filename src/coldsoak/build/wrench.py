@@ -26,6 +26,17 @@ class Adapter:
     offset_mm: float
     angle_deg: float
 
+    def __post_init__(self) -> None:
+        """Refuse what was mistyped; a metre is more than any adapter in a shop has (common practice, no source)."""
+        if not 0.0 <= self.offset_mm <= 1000.0:
+            raise InputError(
+                f"an adapter of {self.offset_mm:g} mm is none: measure from the square to the fastener."
+            )
+        if not -180.0 <= self.angle_deg <= 180.0:
+            raise InputError(
+                f"an adapter at {self.angle_deg:g} deg is none: give 0 deg straight on, 90 deg square to the handle, 180 deg back."
+            )
+
 
 @dataclass(frozen=True)
 class InHand:

@@ -12,6 +12,7 @@
 import os
 import sys
 from collections.abc import Sequence
+from pathlib import Path
 
 import click
 
@@ -77,7 +78,11 @@ def _file_sentence(error: OSError) -> str:
     """What is wrong with a file or folder, in words."""
     name = error.filename or "the file"
     if isinstance(error, FileNotFoundError):
-        return f"{name} is not there: check the spelling and the folder."
+        folder = Path(os.fsdecode(name)).absolute().parent
+        at_fault, mend = (
+            (name, "and the folder") if folder.is_dir() else (f"the folder {folder}", "or make it")
+        )
+        return f"{at_fault} is not there: check the spelling {mend}."
     if isinstance(error, IsADirectoryError):
         return f"{name} is a folder: name a file in it."
     if isinstance(error, NotADirectoryError):

@@ -1,13 +1,12 @@
 """`coldsoak plan`: what comes off, in what order, with which tools, parts, time and price."""
 
-import datetime as dt
 from pathlib import Path
 from typing import Any
 
 import click
 
 from coldsoak.cli.mistakes import mistakes
-from coldsoak.errors import InputError
+from coldsoak.cli.wrench_options import day_of
 
 MANY = ("--replace", "--service")
 
@@ -38,15 +37,6 @@ def _temperature(_ctx: click.Context, _param: click.Parameter, text: str | None)
     return quantity(text, "temperature") if text is not None else None
 
 
-def _day(_ctx: click.Context, _param: click.Parameter, text: str | None) -> dt.date:
-    if text is None:
-        return dt.datetime.now(tz=dt.UTC).astimezone().date()
-    try:
-        return dt.date.fromisoformat(text)
-    except ValueError:
-        raise InputError(f"{text!r} is not a date: write it as year-month-day, as in 2027-03-31.") from None
-
-
 @click.command(cls=_ManyNames)
 @click.argument("sheet", type=click.Path(path_type=Path))
 @click.option(
@@ -70,7 +60,7 @@ def _day(_ctx: click.Context, _param: click.Parameter, text: str | None) -> dt.d
     help="Paper of the tear-down sheet.",
 )
 @click.option(
-    "--date", "day", callback=_day, metavar="DATE", help="Day of the work, for calibrations; today."
+    "--date", "day", callback=day_of, metavar="DATE", help="Day of the work, for calibrations; today."
 )
 @click.option(
     "--unit-temp",

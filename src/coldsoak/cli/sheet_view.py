@@ -1,19 +1,19 @@
 """A sheet, crib or price list that is right, in one or two lines."""
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
-from coldsoak.sheet.document import read_document
-from coldsoak.sheet.load import load_crib, load_prices, load_sheet
-from coldsoak.sheet.references import part
+from coldsoak.sheet.load import LARGEST_BYTES, load_crib, load_prices, load_sheet
 
-NOT_SURE = "estimated"
+_SCHEMA = re.compile(rb"schema[\"']?\s*:\s*[\"']?coldsoak\.(\w+)/")
 
 
 def summary(file: Path) -> Iterator[str]:
     """Yield what is in a file; its own `schema` line says which kind it is."""
-    text = file.read_bytes().decode("utf-8", errors="replace")
-    kind = f"{part(read_document(text).data, 'schema')}".partition("/")[0].removeprefix("coldsoak.")
+    with file.open("rb") as handle:
+        said = _SCHEMA.search(handle.read(LARGEST_BYTES))
+    kind = said[1].decode() if said else ""
     if kind == "crib":
         crib = load_crib(file)
         yield f"{file}: right. {crib.shop}: {len(crib.wrenches)} torque wrenches, {len(crib.tools)} other tools."

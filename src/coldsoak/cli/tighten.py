@@ -74,9 +74,12 @@ def command(
     if said.status:
         return said.status
     if group is None:
-        from coldsoak.cli.tighten_view import show_groups
+        from coldsoak.cli.tighten_view import groups_json, show_groups
 
-        show_groups(known, sheet)
+        if as_json:
+            click.echo(groups_json(known))
+        else:
+            show_groups(known, sheet)
         return 0
     from coldsoak.build.tighten import tighten
 

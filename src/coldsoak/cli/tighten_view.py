@@ -1,5 +1,6 @@
 """A group on the terminal: what to set, the map with its numbers, the pass table, the clamp force."""
 
+import json
 from pathlib import Path
 
 from rich.console import Console
@@ -21,13 +22,37 @@ FELT = 0.01  # below that no bolt feels another
 def show_groups(sheet: UnitSheet, path: Path) -> None:
     """Print the groups of a sheet."""
     console = Console(highlight=False, soft_wrap=False)
+    if not sheet.fasteners:
+        console.print(
+            Text(f"{sheet.unit.name}: the sheet names no fasteners, so there is nothing to tighten.")
+        )
+        return
     console.print(Text(f"{sheet.unit.name}: name one of its fastener groups", style="bold"))
     table = Table(box=None, padding=(0, 1), show_header=False, pad_edge=False)
     for key, group in sheet.fasteners.items():
         angle = f" + {group.angle.value}" if group.angle is not None else ""
         table.add_row(Text(f"  {key}"), f"{group.count} ×", f"{group.thread}", f"{group.torque.value}{angle}")
     console.print(table)
-    console.print(Text(f"As in: coldsoak tighten {path} {next(iter(sheet.fasteners), 'GROUP')}"))
+    console.print(Text(f"As in: coldsoak tighten {path} {next(iter(sheet.fasteners))}"))
+
+
+def groups_json(sheet: UnitSheet) -> str:
+    """Return the fastener groups of a sheet as one line of JSON."""
+    groups = [
+        {
+            "group": key,
+            "name": group.name,
+            "count": group.count,
+            "thread": group.thread,
+            "torque": group.torque.value,
+            "angle": group.angle.value if group.angle is not None else None,
+        }
+        for key, group in sheet.fasteners.items()
+    ]
+    return json.dumps(
+        {"schema": "coldsoak.fastener_groups/1", "unit": sheet.unit.name, "groups": groups},
+        ensure_ascii=False,
+    )
 
 
 def show(done: Tightening) -> None:

@@ -64,6 +64,7 @@ def command(
     from coldsoak.build.setting import best_setting, set_wrench
     from coldsoak.build.wrench import all_of, find
     from coldsoak.sheet.quantities import quantity
+    from coldsoak.sheet.trade import MOST_TURN_DEG
 
     target_nm, unit = read_torque(target)
     if thread is not None:
@@ -72,6 +73,12 @@ def command(
     others = all_of(shop)
     by = adapter_of(adapter, at_angle)
     turn = quantity(angle, "angle") if angle is not None else None
+    if turn is not None and not 0.0 < turn <= MOST_TURN_DEG:
+        raise InputError(
+            f"a turn of {turn:g} deg after the torque is none: give one above 0 deg and up to {MOST_TURN_DEG:g} deg."
+        )
+    if handle is not None and wrench is None:
+        raise InputError("--handle is the length of one wrench: name that with --wrench.")
     if wrench is None:
         setting = best_setting(target_nm, unit, others, day, adapter=by, access=access, angle_deg=turn)
     else:

@@ -13,6 +13,8 @@ from coldsoak.sheet.svg import INK, PAPER, QUIET, Drawing, clipped
 from coldsoak.sheet.unit import UnitSheet
 
 WIDE, TALL = 124, 58
+LINE = 15
+MOST_LINES = 3
 GAP_X, GAP_Y = 9, 24
 MARGIN = 8
 LETTERS = 16
@@ -20,7 +22,8 @@ ABREAST = 3
 FAINT = "#aab3b9"
 DASHES = {"": "", "or": "7 4", "frees": "2 4"}
 
-Place = tuple[int, int]
+Place = tuple[int, int, int]
+"""Left, top, and how tall: a name of three lines makes its row taller."""
 
 
 def coming_off_drawing(sheet: UnitSheet, lit: Mapping[str, str], abreast: int = ABREAST) -> str:
@@ -39,8 +42,9 @@ def coming_off_drawing(sheet: UnitSheet, lit: Mapping[str, str], abreast: int = 
     ]
     widest = max(len(line) for line in lines)
     width = 2 * MARGIN + widest * (WIDE + GAP_X) - GAP_X
-    drawing = Drawing(width, 2 * MARGIN + len(lines) * (TALL + GAP_Y) - GAP_Y, _title(sheet, lit))
-    place = _placed(lines, widest)
+    talls = [_tall(sheet, line) for line in lines]
+    drawing = Drawing(width, 2 * MARGIN + sum(talls) + (len(lines) - 1) * GAP_Y, _title(sheet, lit))
+    place = _placed(lines, talls, widest)
     for dark in (False, True):
         drawing.shapes += _arrows(
             place, [one for one in links if (one[0] in lit and one[1] in lit) is dark], dark=dark
@@ -58,15 +62,20 @@ def _title(sheet: UnitSheet, lit: Mapping[str, str]) -> str:
     return f"{sheet.unit.name}, what happens to its parts: {named}"
 
 
-def _placed(lines: Sequence[Sequence[str]], widest: int) -> dict[str, Place]:
+def _placed(lines: Sequence[Sequence[str]], talls: Sequence[int], widest: int) -> dict[str, Place]:
     return {
         key: (
             MARGIN + n * (WIDE + GAP_X) + (widest - len(line)) * (WIDE + GAP_X) // 2,
-            MARGIN + row * (TALL + GAP_Y),
+            MARGIN + sum(talls[:row]) + row * GAP_Y,
+            talls[row],
         )
         for row, line in enumerate(lines)
         for n, key in enumerate(line)
     }
+
+
+def _tall(sheet: UnitSheet, keys: Sequence[str]) -> int:
+    return TALL + LINE * (max(2, *(len(_name(sheet.components[key].name)) for key in keys)) - 2)
 
 
 def _arrows(place: Mapping[str, Place], links: Sequence[Link], *, dark: bool) -> Iterator[str]:
@@ -83,7 +92,7 @@ def _arrows(place: Mapping[str, Place], links: Sequence[Link], *, dark: bool) ->
 
 
 def _way(above: Place, below: Place) -> str:
-    x1, y1 = above[0] + WIDE // 2, above[1] + TALL
+    x1, y1 = above[0] + WIDE // 2, above[1] + above[2]
     x2, y2 = below[0] + WIDE // 2, below[1] - 5
     bend = max(GAP_Y // 2, 2 * (y2 - y1) // 5)
     return f"M{x1} {y1}C{x1} {y1 + bend} {x2} {y2 - bend} {x2} {y2}"
@@ -95,20 +104,25 @@ def _boxes(
     """Yield the boxes of one tone, then their words."""
     look = (INK, INK, "2", "") if dark else (PAPER, QUIET, "1", ' stroke-dasharray="4 3"')
     yield f'<g fill="{look[0]}" stroke="{look[1]}" stroke-width="{look[2]}"{look[3]}>'
-    for x, y in (place[key] for key in keys):
-        yield f'<rect x="{x}" y="{y}" width="{WIDE}" height="{TALL}" rx="5"/>'
+    for x, y, tall in (place[key] for key in keys):
+        yield f'<rect x="{x}" y="{y}" width="{WIDE}" height="{tall}" rx="5"/>'
     weight = ' font-weight="700"' if dark else ""
     yield f'</g><g font-size="11.5" fill="{PAPER if dark else QUIET}"><g{weight}>'
     for key in keys:
-        x, y = place[key]
+        x, y, _ = place[key]
         for n, line in enumerate(_name(sheet.components[key].name)):
-            yield f'<text x="{x + 7}" y="{y + 17 + 15 * n}">{escape(line)}</text>'
+            yield f'<text x="{x + 7}" y="{y + 17 + LINE * n}">{escape(line)}</text>'
     yield "</g>"
     for key in keys if dark else ():
-        yield f'<text x="{place[key][0] + 7}" y="{place[key][1] + TALL - 8}">{escape(lit[key])}</text>'
+        x, y, tall = place[key]
+        yield f'<text x="{x + 7}" y="{y + tall - 8}">{escape(lit[key])}</text>'
     yield "</g>"
 
 
 def _name(name: str) -> list[str]:
-    first, *more = textwrap.wrap(name, LETTERS)
-    return [first, clipped(" ".join(more), LETTERS)] if more else [first]
+    lines = textwrap.wrap(name, LETTERS)
+    return (
+        [*lines[: MOST_LINES - 1], clipped(" ".join(lines[MOST_LINES - 1 :]), LETTERS)][:MOST_LINES]
+        if len(lines) > MOST_LINES
+        else lines
+    )

@@ -1,5 +1,6 @@
 """A YAML text as plain values, with the line and column of every one of them."""
 
+import re
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -9,6 +10,7 @@ from ruamel.yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
 
 Path = tuple[str | int, ...]
 MOST_VALUES = 200_000
+DEEPEST = 40
 
 
 @dataclass(frozen=True, order=True)
@@ -56,6 +58,11 @@ def read_document(text: str) -> Document:
     "x.yaml:3:3: 'bolts' is there twice, first in line 2: keep one."
     """
     document = Document()
+    if _brackets(text) > DEEPEST:
+        document.problems.append(
+            Problem(1, 1, "this nests too deeply for a sheet: write it as plain text with indents.")
+        )
+        return document
     try:
         node = YAML(typ="rt", pure=True).compose(text)
     except MarkedYAMLError as error:
@@ -77,8 +84,21 @@ def read_document(text: str) -> Document:
     return document
 
 
+def _brackets(text: str) -> int:
+    """Return how deep brackets stand in one another; the reader of YAML takes minutes over thousands of them.
+
+    >>> _brackets("a: [1, {b: [2]}]")
+    3
+    """
+    depth = deepest = 0
+    for found in re.finditer(r"[\[{]|[\]}]", text):
+        depth = depth + 1 if found.group() in "[{" else max(depth - 1, 0)
+        deepest = max(deepest, depth)
+    return deepest
+
+
 def _value(node: Node, path: Path, document: Document) -> Any:
-    if len(document.places) > MOST_VALUES or len(path) > 40:
+    if len(document.places) > MOST_VALUES or len(path) > DEEPEST:
         if not any("too large" in problem.message for problem in document.problems):
             document.problems.append(
                 Problem(1, 1, "this file is too large for a sheet: keep one unit type in one file.")

@@ -45,7 +45,9 @@ class Figure(SheetValue):
     @model_validator(mode="before")
     @classmethod
     def _plain(cls, data: Any) -> Any:
-        if isinstance(data, dict | Figure):
+        if isinstance(data, dict):
+            return {**data, "value": as_text(data["value"])} if "value" in data else data
+        if isinstance(data, Figure):
             return data
         return {"value": data if isinstance(data, str) else f"{data}"}
 

@@ -11,7 +11,7 @@ from coldsoak.sheet.crib import Crib
 from coldsoak.sheet.document import Document, Problem, read_document
 from coldsoak.sheet.prices import PriceList
 from coldsoak.sheet.references import name_problems, part, reference_problems
-from coldsoak.sheet.trade import circle_problems, component_problems, fastener_problems, level_problems
+from coldsoak.sheet.trade import circle_problems, component_problems, fastener_problems, fluid_problems
 from coldsoak.sheet.unit import UnitSheet
 from coldsoak.sheet.wording import problems_of
 
@@ -23,7 +23,7 @@ SHEET_CHECKS: tuple[Check, ...] = (
     reference_problems,
     fastener_problems,
     component_problems,
-    level_problems,
+    fluid_problems,
     circle_problems,
 )
 

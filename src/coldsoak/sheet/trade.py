@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from itertools import pairwise
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
@@ -17,6 +18,8 @@ from coldsoak.sheet.references import part, section
 from coldsoak.sheet.thread import PROOF_STRESS_MPA, most_torque_nm, read_thread
 
 Model = TypeVar("Model", bound=BaseModel)
+MOST_TURN_DEG = 360.0
+"""Common practice, no source: turns after the torque are given in steps of at most one turn."""
 
 
 def fastener_problems(document: Document) -> Iterator[Problem]:
@@ -43,6 +46,13 @@ def fastener_problems(document: Document) -> Iterator[Problem]:
             if listed and isinstance(listed, list) and isinstance(count, int) and len(listed) != count:
                 text = f"fasteners.{name}.{entry}: there are {len(listed)} of them for {count} fasteners: give one for each."
                 yield document.problem((*where, entry), text)
+        for at, twice in _twice(part(group, "positions_mm")):
+            text = f"fasteners.{name}.positions_mm: {twice} is there twice: give every fastener a place of its own."
+            yield document.problem((*where, "positions_mm", at), text)
+        turn_deg = _quantity(part(group, "angle"), "angle")
+        if turn_deg is not None and turn_deg > MOST_TURN_DEG:
+            text = f"fasteners.{name}.angle: {turn_deg:g} deg is more than one whole turn: check the figure."
+            yield document.problem((*where, "angle"), text)
         yields = part(group, "torque_to_yield") is True
         if yields and part(group, "single_use") is False:
             text = f"fasteners.{name}.single_use: torque-to-yield fasteners are stretched once and always renewed: write true."
@@ -53,6 +63,21 @@ def fastener_problems(document: Document) -> Iterator[Problem]:
         if part(group, "lengths") and part(group, "length"):
             text = f"fasteners.{name}.lengths: length is there as well: keep one of the two."
             yield document.problem((*where, "lengths"), text)
+
+
+def _twice(points: Any) -> Iterator[tuple[int, Any]]:
+    """Yield the points of a list that were there before, each with its place in the list."""
+    for at, point in enumerate(points if isinstance(points, list) else []):
+        if point in points[:at]:
+            yield at, point
+
+
+def _quantity(said: Any, kind: str) -> float | None:
+    """Return a figure in SI units, None where there is none that can be read: the model says so itself."""
+    try:
+        return quantity(f"{part(said, 'value') if isinstance(said, dict) else said}", kind)
+    except InputError:
+        return None
 
 
 def _thread_problems(document: Document, name: str) -> Iterator[Problem]:
@@ -69,11 +94,8 @@ def _thread_problems(document: Document, name: str) -> Iterator[Problem]:
     text = part(torque, "value") if isinstance(torque, dict) else torque
     strength = f"{part(group, 'property_class')}"
     known = strength if strength in PROOF_STRESS_MPA else None
-    try:
-        torque_nm = quantity(f"{text}", "torque")
-    except InputError:
-        return  # the model says so itself
-    if thread is None or torque_nm <= (most := most_torque_nm(thread, known)):
+    torque_nm = _quantity(torque, "torque")
+    if thread is None or torque_nm is None or torque_nm <= (most := most_torque_nm(thread, known)):
         return
     kind = f"of class {known}" if known else "even of class 12.9"
     feet = re.fullmatch(r"\s*([\d.]+)\s*(?:lbf?|ft|foot).*", f"{text}")
@@ -86,9 +108,16 @@ def _thread_problems(document: Document, name: str) -> Iterator[Problem]:
 
 
 def component_problems(document: Document) -> Iterator[Problem]:
-    """Yield seals that nothing exposes and lint where none may be."""
+    """Yield seals that nothing exposes, lint where none may be, and two parts that a plan would call by one name."""
     data = document.data
+    called: dict[str, str] = {}
     for name, component in section(data, "components").items():
+        said = part(component, "name")
+        if isinstance(said, str):
+            other = called.setdefault(" ".join(said.split()).casefold(), name)
+            if other != name:
+                text = f"components.{name}.name: {other} is called {said!r} too: say which is which, as in left and right."
+                yield document.problem(("components", name, "name"), text)
         entries = ("exposed_by", "comes_with", "held_by", "blocked_by")
         if part(component, "kind") == "seal" and not any(part(component, entry) for entry in entries):
             text = (
@@ -103,18 +132,36 @@ def component_problems(document: Document) -> Iterator[Problem]:
                 yield document.problem(("components", name, "consumables", at), text)
 
 
-def level_problems(document: Document) -> Iterator[Problem]:
-    """Yield level windows that never open."""
-    ends = []
-    for end in ("low", "high"):
-        said = part(document.data, "fluid", "level", end)
-        try:
-            ends.append(quantity(f"{part(said, 'value') if isinstance(said, dict) else said}", "temperature"))
-        except InputError:
-            return
-    if ends[0] >= ends[1]:
+def fluid_problems(document: Document) -> Iterator[Problem]:
+    """Yield level windows that never open, parts of the fluid that are more than all of it, and curves that turn back."""
+    level, capacity = (part(document.data, "fluid", entry) for entry in ("level", "capacity"))
+    low_c, high_c = (_quantity(part(level, end), "temperature") for end in ("low", "high"))
+    if low_c is not None and high_c is not None and low_c >= high_c:
         text = "fluid.level.high: it must be above low: check the two ends of the window."
         yield document.problem(("fluid", "level", "high"), text)
+    total_l = _quantity(part(capacity, "total"), "volume")
+    for entry in ("pan", "dry", "drawn"):
+        some_l = _quantity(part(capacity, entry), "volume")
+        if total_l is not None and some_l is not None and some_l > total_l:
+            text = f"fluid.capacity.{entry}: {some_l:g} L is more than the {total_l:g} L of total: check both figures."
+            yield document.problem(("fluid", "capacity", entry), text)
+    for name in section(document.data, "sensors"):
+        curve = part(document.data, "sensors", name, "curve")
+        if isinstance(curve, list) and not _runs_one_way(curve):
+            text = f"sensors.{name}.curve: the ohms must rise or fall all the way as the temperature rises: check each pair [°C, ohm]."
+            yield document.problem(("sensors", name, "curve"), text)
+
+
+def _runs_one_way(curve: list[Any]) -> bool:
+    """Say whether a curve belongs to one thermometer; what is no pair of numbers is for the model to say."""
+    try:
+        pairs = sorted((float(temp_c), float(ohm)) for temp_c, ohm in curve)
+    except (TypeError, ValueError):
+        return True
+    steps = [(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(pairs)]
+    return all(warmer > 0.0 for warmer, _ in steps) and (
+        all(more > 0.0 for _, more in steps) or all(more < 0.0 for _, more in steps)
+    )
 
 
 def circle_problems(document: Document) -> Iterator[Problem]:

@@ -87,8 +87,8 @@ def _sentence(error: Mapping[str, Any], loc: Path, model: type[BaseModel]) -> st
     if kind == "literal_error":
         return f"{_short(given)} is not allowed: {_one_of(str(given), _allowed(str(context['expected'])))}"
     if kind in BOUNDS:
-        bound = next(iter(context.values()))
-        return f"{_short(given)} is not allowed: it must be {BOUNDS[kind]} {bound:g}."
+        bound = f"{next(iter(context.values()))}".removeprefix("Decimal('").removesuffix("')")
+        return f"{_short(given)} is not allowed: it must be {BOUNDS[kind]} {float(bound):g}."
     if kind in SENTENCES:
         return SENTENCES[kind].format(given=_short(given), **context)
     if kind.startswith(("int", "float", "decimal")):
