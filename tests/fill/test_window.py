@@ -37,7 +37,7 @@ def window(own_k: float, reading_c: float | None = None) -> Window:
 
 
 def test_chances_of_the_guide() -> None:
-    """JCGM 106:2012 clause 7, examples, from memory: oil 13.6 ± 1.8 in 12.5 to 16.3 mm²/s, 0.66; diode −5.47 ± 0.05 V
+    """JCGM 106:2012 [jcgm-106] clause 7, examples, from memory: oil 13.6 ± 1.8 in 12.5 to 16.3 mm²/s, 0.66; diode −5.47 ± 0.05 V
     below −5.40 V, 0.92."""
     assert chance_inside(13.6, 1.8, 12.5, 16.3) == pytest.approx(0.66, abs=0.005)
     assert chance_inside(-5.47, 0.05, -1000.0, -5.40) == pytest.approx(0.92, abs=0.005)

@@ -176,3 +176,21 @@ def test_a_reading_taken_while_filling_leaves_the_job_where_it_stands(shop: Shop
     assert shop.list.line(job_id).summary.stage == "fill"
     note(shop, job_id, reading | {"key": "wiggle=jumps"})
     assert shop.list.line(job_id).summary.stage == "judge"
+
+
+def test_what_is_tidied_up_after_the_proof_leaves_the_job_where_it_stands(shop: Shop) -> None:
+    """Common practice, no source: old parts thrown away, parts booked and codes read late take no proof away."""
+    job_id = open_job(shop).job_id
+    tray = {"kind": "tray_change", "item": "pan_gasket", "name": "Pan gasket", "count": 1}
+    note(shop, job_id, tray | {"action": "off"})
+    note(shop, job_id, {"kind": "proved", "proof": {"verdict": "proven"}})
+    for late in (
+        tray | {"action": "throw_away"},
+        {"kind": "part_used", "part": "gasket", "name": "Pan gasket", "count": 1},
+        {"kind": "codes_read", "moment": "after", "codes": []},
+    ):
+        note(shop, job_id, late)
+        summary = shop.list.line(job_id).summary
+        assert (summary.stage, summary.waits_for) == ("prove", "hand_over"), late
+    note(shop, job_id, tray | {"action": "off"})
+    assert shop.list.line(job_id).summary.stage == "build"

@@ -106,7 +106,7 @@ def refused(answer: Any) -> str:
 
 def heading(answer: Any) -> str:
     """The one sentence of a page."""
-    found = re.search(r'<h1 class="says">(.*?)</h1>', answer.text, re.DOTALL)
+    found = re.search(r'<h1 class="says(?: long)?">(.*?)</h1>', answer.text, re.DOTALL)
     assert found is not None
     return words(found[1])
 

@@ -257,7 +257,7 @@ def test_what_is_no_bolt_of_the_job_is_refused(bay: Workshop) -> None:
     assert answer.status_code == 422
     assert "there is no number 7 of the lead frame screws: they are 1 to 6." in text_of(answer.text)
     answer = send(bay.client, form, position="1", torque="2,600")
-    assert "'2,600' for torque can mean 2.600 or 2600" in text_of(answer.text)
+    assert "'2,600' for the torque can mean 2.600 or 2600" in text_of(answer.text)
     assert forms_of(answer.text)[f"torque-{FRAME}"].fields["torque"] == "2,600"
 
 
@@ -350,12 +350,54 @@ def test_without_a_plan_or_a_sheet_the_page_says_what_to_do(tmp_path: Path) -> N
     bay.shop.close()
 
 
-def test_at_the_end_it_says_what_is_still_open(bay: Workshop) -> None:
+def test_at_the_end_it_says_what_is_still_open_and_leads_there(bay: Workshop) -> None:
     bay.done_up_to(len(the_plan().steps))
-    said = sentence_of(bay.page("build"))
-    assert said.startswith(f"All {len(the_plan().steps)} steps are done, but ")
-    assert "the old washer of the drain plug is still on the tray although new ones are in" in said
-    assert "pass 2 is not written down on 18 of 18 pan bolts" in text_of(bay.page("build"))
+    page = bay.page("build")
+    assert sentence_of(page) == (
+        f"All {len(the_plan().steps)} steps are done, but pass 1 is not written down on 9 of 9 undertray screws."
+    )
+    assert "Pass 2 is not written down on 18 of 18 pan bolts. " in text_of(page)
+    (pan,) = [step.n for step in the_plan().steps if step.item == "pan_bolts" and step.action == "on"]
+    assert f'href="/jobs/{bay.job_id}/build?step={pan}">Step {pan}</a>' in page
+    assert pan == PAN
+
+
+def test_old_parts_are_thrown_away_in_one_go_and_taken_back_in_one(bay: Workshop) -> None:
+    bay.done_up_to(len(the_plan().steps))
+    renewed = {step.item: step.count or 1 for step in the_plan().steps if step.renew and step.action == "on"}
+    assert renewed["pan_bolts"] == 18
+    assert len(still_there(bay)) == len(renewed)
+    form = bay.form("old-parts", "build")
+    assert send(bay.client, form).status_code == 303
+    assert send(bay.client, form).status_code == 303, "sent twice, noted once"
+    thrown = [one for one in bay.bodies("tray_change") if one.action == "throw_away"]
+    assert {one.item: one.count for one in thrown} == renewed
+    assert len(thrown) == len(renewed)
+    assert still_there(bay) == []
+    assert "old-parts" not in forms_of(bay.page("build"))
+    answer = send(bay.client, form, id=str(uuid4()))
+    assert "no old part lies on the tray whose new one is in" in text_of(answer.text)
+    assert send(bay.client, bay.form("last", "build"), reason="Wrong box.").status_code == 303
+    assert len(still_there(bay)) == len(renewed)
+
+
+def still_there(bay: Workshop) -> list[str]:
+    """What the tray says of old parts whose new ones are in."""
+    points = bay.desk.tray(bay.desk.job()).open_points()
+    return [one for one in points if one.endswith("throw the old away")]
+
+
+def test_a_photo_is_seen_large_with_what_it_shows_and_the_way_back(bay: Workshop) -> None:
+    form = bay.form("photo-3", "build")
+    send(bay.client, form, files={"file": ("pins.png", PNG, "image/png")}, caption="Pins <7> & 8")
+    (photo,) = bay.bodies("photo")
+    large = f"/jobs/{bay.job_id}/photos/{photo.sha256}/large"
+    assert f'href="{large}"' in bay.page("build", step=3)
+    page = bay.client.get(large).text
+    assert sentence_of(page) == "Pins <7> & 8"
+    assert f'src="/jobs/{bay.job_id}/photos/{photo.sha256}"' in page
+    assert f'href="/jobs/{bay.job_id}/build?step=3"' in page
+    assert bay.client.get(large.replace(photo.sha256, "ab" * 32)).status_code == 404
 
 
 def test_every_form_says_what_it_is_for_the_outbox_and_goes_where_there_is_an_answer(bay: Workshop) -> None:

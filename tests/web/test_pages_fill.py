@@ -96,9 +96,8 @@ def test_the_cautions_of_this_stage_are_always_there(bay: Workshop) -> None:
 
 def test_the_page_says_what_the_stage_says(bay: Workshop) -> None:
     drained(bay)
-    assert (
-        sentence_of(bay.page("fill")) == "What is on the bottle, and what reads the temperature of the fluid?"
-    )
+    said = "4.10 L came out so far: what is on the bottle, and what reads the fluid?"
+    assert sentence_of(bay.page("fill")) == said
     assert send(bay.client, bay.form("plan", "fill"), **BOTTLE).status_code == 303
     beside, page = asked_beside(), bay.page("fill")
     assert sentence_of(page) == beside.sentence
@@ -148,7 +147,7 @@ def test_another_fluid_stops_it_and_what_was_typed_stays(bottle: str, bay: Works
         ),
         ({"thermometer": "built_in"}, "the built-in thermometer counts only when it was judged"),
         ({"bottle": "95"}, "a bottle is not poured from at 95 °C"),
-        ({"bottle": "warm"}, "'warm' is no number for bottle"),
+        ({"bottle": "warm"}, "'warm' is no number for the temperature of the bottle"),
         ({"exchange_to": "a tenth"}, "'a tenth' is no share of old fluid"),
     ],
 )
@@ -194,6 +193,24 @@ def test_the_ledger_takes_litres_and_quarts_once(bay: Workshop) -> None:
     assert (poured.direction, poured.way, poured.volume_l, poured.lot) == ("in", "first_fill", 4.0, "27A")
     assert [(one.size_l, one.count) for one in poured.bottles] == [(float(size), 1)]
     assert "work it out again" in text_of(bay.page("fill"))
+
+
+def test_another_fluid_poured_in_needs_a_reason(bay: Workshop) -> None:
+    drained(bay)
+    send(bay.client, bay.form("plan", "fill"), **BOTTLE)
+    form = bay.form("in", "fill")
+    answer = send(bay.client, form, volume="1", fluid="LX-6 thick")
+    assert answer.status_code == 422
+    assert "the wrong fluid can destroy the unit" in text_of(answer.text)
+    assert len(bay.bodies("fluid_moved")) == 1
+    assert (
+        send(
+            bay.client, form, volume="1", fluid="LX-6 thick", although="It is the same by its maker."
+        ).status_code
+        == 303
+    )
+    assert bay.bodies("fluid_moved")[-1].fluid == "LX-6 thick"
+    assert bay.bodies("override")[0].reason == "It is the same by its maker."
 
 
 def test_a_volume_that_is_none_is_refused_and_kept(bay: Workshop) -> None:
@@ -309,7 +326,7 @@ def test_a_forecast_is_in_fahrenheit_for_whoever_reads_it(tmp_path: Path) -> Non
     warm_up(bay, [19.0, 21.0, 22.0, 24.0, 26.0])
     said = text_of(bay.page("fill"))
     assert "the window opens at 100 °F" in said  # 38 °C
-    assert "78.8 °F read at" in said  # 26 °C
+    assert re.search(r"78\.8 °F [^,]+, read at", said)  # 26 °C
     bay.shop.close()
 
 

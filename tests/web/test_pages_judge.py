@@ -120,6 +120,33 @@ def test_a_result_moves_the_ranking_in_sight(lift: Lift) -> None:
     assert "Coolant temp" in text, "what was said of the other channels stays on the page"
 
 
+def test_the_results_of_the_next_test_are_touched_and_those_of_others_chosen(lift: Lift) -> None:
+    own = lift.opened(false_log())
+    page = lift.get(f"/jobs/{own}/judge").text
+    proposed = next(one for one in judgement_of(lift, own).channels if one.tests).tests[0]
+    touched = re.findall(r'<input type="radio" name="key" value="([a-z_]+)=', page)
+    assert touched
+    assert set(touched) == {proposed.test}
+    others = re.findall(r'<option value="([a-z_]+)=[a-z_]+"', page[page.index('id="other"') :])
+    assert others
+    assert proposed.test not in others
+    assert send(lift, own, "test", key="", other="wiggle=steady").status_code == 303  # type: ignore[attr-defined]
+    assert lift.shop.jobs.record(own).tests[-1].body.key == "wiggle=steady"
+    assert "Most likely: " in words(lift.get(f"/jobs/{own}/judge").text)
+
+
+def test_a_chance_that_reads_the_same_has_not_moved(lift: Lift) -> None:
+    own = lift.opened(false_log())
+    send(lift, own, "test", key="wiggle=jumps")
+    moved = re.findall(
+        r"(as before|more likely|less likely) (\S+ \S+) → (\S+ \S+)",
+        words(lift.get(f"/jobs/{own}/judge").text),
+    )
+    assert moved
+    for word, before, now in moved:
+        assert (word == "as before") == (before == now), (word, before, now)
+
+
 def test_a_result_sent_twice_stands_once(lift: Lift) -> None:
     own = lift.opened(false_log())
     id_ = str(uuid4())

@@ -85,7 +85,7 @@ def test_the_same_form_sent_again_opens_one_job(lift: Lift) -> None:
         ),
         ({"code.0": "P0711", "code.1": "p0711"}, "P0711 stands twice: enter each code once."),
         ({"year": "19"}, "'19' is no year: write its four digits, as in 2019."),
-        ({"odometer": "far"}, "'far' is no number for odometer: type digits, as in 8.5."),
+        ({"odometer": "far"}, "'far' is no number for the odometer: type digits, as in 8.5."),
         ({"id": "7"}, "this form came without its id: load the page again, then send it again."),
     ],
 )

@@ -15,6 +15,7 @@ from pypdf import PdfReader
 from tests.web.lifted import Lift, false_log, heading, refused, words
 
 from coldsoak.errors import NotThereError
+from coldsoak.plan.value import Plan
 from coldsoak.record.check import check
 from coldsoak.sheet.load import parse_prices
 
@@ -184,7 +185,12 @@ def test_it_says_what_the_hand_over_will_lack_and_where_to_put_it_right(lift: Li
 
 def test_the_documents_say_what_the_page_says(lift: Lift) -> None:
     own = lift.opened(false_log())
-    page = words(lift.get(f"/jobs/{own}/record").text)
+    html = lift.get(f"/jobs/{own}/record").text
+    page = words(html)
+    said = re.search(r"What the customer will read</h2>\s*<p><strong>(.*?)</strong>", html, re.DOTALL)
+    assert said is not None
+    headline = words(said[1])
+    assert len(headline) > 20
     # ISO 216: A4 is 210 mm × 297 mm; ANSI/ASME Y14.1: letter is 8.5 in × 11 in; a point is 1/72 in
     for paper, (wide, tall) in {"a4": (595.3, 841.9), "us-letter": (612.0, 792.0)}.items():
         answer = lift.get(f"/jobs/{own}/hand-over/customer.pdf?paper={paper}")
@@ -193,10 +199,7 @@ def test_the_documents_say_what_the_page_says(lift: Lift) -> None:
         box = printed.mediabox
         assert (float(box.width), float(box.height)) == pytest.approx((wide, tall), abs=1)
         text = " ".join(printed.extract_text().split())
-        for sentence in (
-            "The work is done; no drive after it is on record, so nothing is proven yet.",
-            "Lamp comes & goes.",
-        ):
+        for sentence in (headline, "Lamp comes & goes."):
             assert sentence in page
             assert sentence in text
     assert lift.get(f"/jobs/{own}/hand-over/invoice.pdf").status_code == 404
@@ -209,3 +212,32 @@ def test_doing_otherwise_takes_a_reason(lift: Lift, job_id: int) -> None:
     assert "Old bolts went back." in answer.text  # type: ignore[attr-defined]
     enter(lift, job_id, "otherwise", kind="override", what="Old bolts went back.", reason="None to be had.")
     assert "Old bolts went back. Because: None to be had." in words(lift.get(f"/jobs/{job_id}/record").text)
+
+
+def test_the_parts_of_the_plan_are_noted_in_one_go(lift: Lift, job_id: int) -> None:
+    lift.post(f"/jobs/{job_id}/plan", services="lead_frame_repair")
+    plan = Plan.model_validate(lift.shop.jobs.record(job_id).planned.body.plan)  # type: ignore[union-attr]
+    wanted = {one.part: one.count for one in plan.kit.parts}
+    assert len(wanted) > 5
+    page = words(lift.get(f"/jobs/{job_id}/record").text)
+    assert f"No part is noted; the plan has {len(wanted)} sorts of them." in page
+    first = plan.kit.parts[0]
+    enter(lift, job_id, "part-0", kind="part_used", part=first.part, name=first.name, count="1", lot="L 7")
+    assert do(lift, job_id, "parts", id="1d1f6c0e-55c0-4a7e-9d4b-0b6a4a1d9c11").status_code == 303  # type: ignore[attr-defined]
+    assert do(lift, job_id, "parts", id="1d1f6c0e-55c0-4a7e-9d4b-0b6a4a1d9c11").status_code == 303  # type: ignore[attr-defined]
+    used: dict[str, int] = {}
+    for one in lift.shop.jobs.record(job_id).parts:
+        used[one.body.part] = used.get(one.body.part, 0) + one.body.count
+    assert used == wanted
+    answer = lift.post(f"/jobs/{job_id}/parts", form="parts-planned", to=f"/jobs/{job_id}/record")
+    assert refused(answer) == "every part of the plan is noted already: look at the parts used."
+
+
+def test_jobs_handed_over_have_a_list_of_their_own(lift: Lift, job_id: int) -> None:
+    before = lift.shop.list.page(is_open=False).jobs
+    head = f"{len(before)} jobs" if len(before) != 1 else "1 job"
+    said = f"{head} handed over, the newest first." if before else "No job is handed over yet."
+    assert heading(lift.get("/?closed=true")) == said
+    assert do(lift, job_id, "sign", statement="Looked at, nothing done.").status_code == 303  # type: ignore[attr-defined]
+    many = f"{len(before) + 1} jobs" if before else "1 job"
+    assert heading(lift.get("/?closed=true")) == f"{many} handed over, the newest first."

@@ -255,7 +255,7 @@ def test_other_quantities_are_read_in_their_units() -> None:
     "typed", ["1,234", "12,500", "nan", "inf", "1e3", "1_0", "0x10", "1.2.3", "--1", "１２", "8 5", "9" * 40]
 )
 def test_a_number_that_could_be_another_is_refused(typed: str) -> None:
-    with pytest.raises(InputError, match="for torque"):
+    with pytest.raises(InputError, match="for the torque"):
         body_of({"torque": typed, "torque.unit": "N·m"})
 
 
@@ -322,7 +322,7 @@ def test_a_refused_entry_comes_back_with_everything_that_was_typed(home: Visited
              "torque": "eleven", "torque.unit": "N·m"}  # fmt: skip
     answer = entry(device, home, **typed)
     assert answer.status_code == 422
-    assert "no number for torque" in answer.text
+    assert "no number for the torque" in answer.text
     assert "Pan &lt;b&gt;bolts" in answer.text
     assert "<b>bolts" not in answer.text
     for name in ("id", "token", *typed):

@@ -11,6 +11,7 @@ COMMANDS = {
     "forecast": Entry(
         "coldsoak.cli.fill_forecast:command", "Say from a log when the window opens and closes."
     ),
+    "send": Entry("coldsoak.cli.fill_send:command", "Send a logger's readings to the page of the fluid."),
 }
 
 

@@ -1,10 +1,12 @@
 """`coldsoak fill forecast`: when the window opens and closes, from the readings so far."""
 
+import math
 from pathlib import Path
 
 import click
 
 from coldsoak.cli.log_options import log_options
+from coldsoak.errors import InputError
 
 
 @click.command()
@@ -24,6 +26,12 @@ from coldsoak.cli.log_options import log_options
     metavar="SECONDS",
     help="Forecast as of this time from the first row, from the rows up to it alone; the end of the log when not given.",
 )
+@click.option(
+    "--svg",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="OUT.svg",
+    help="Draw the readings, the window and the odds.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print one line of JSON.")
 @log_options
 def command(
@@ -31,6 +39,7 @@ def command(
     window_text: str,
     channel: str | None,
     at_s: float | None,
+    svg: Path | None,
     as_json: bool,
     mapping: tuple[str, ...],
     rate_hz: float | None,
@@ -44,12 +53,24 @@ def command(
     from coldsoak.fill.forecast.temp_window import parse_window
     from coldsoak.logs.read import read_log
 
+    if at_s is not None and not math.isfinite(at_s):
+        raise InputError(
+            f"{at_s} is no time to forecast at: give seconds from the first row, as in --at 120."
+        )
     window = parse_window(window_text)
     log = read_log(file, mapping=mapping, rate_hz=rate_hz, until_s=at_s)
     forecast = forecast_from_log(log, window, channel, at_s)
+    if svg is not None:
+        from coldsoak.fill.course import course_drawing
+        from coldsoak.fill.forecast.from_log import fluid_readings
+
+        drawn = course_drawing(window, None, fluid_readings(log, channel), forecast)
+        svg.write_text(drawn, encoding="utf-8")
     if as_json:
         click.echo(forecast.to_json())
     else:
         from coldsoak.cli.fill_forecast_view import show
 
         show(log, forecast)
+    if svg is not None:
+        click.echo(f"The drawing lies at {svg.resolve()}", err=as_json)

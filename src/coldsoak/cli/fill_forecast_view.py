@@ -39,7 +39,10 @@ def show(log: Log, forecast: Forecast) -> None:
     time_s, value_c = log.readings(log.channel(name))
     for line in small_plot(time_s, value_c, []):
         console.print(Text(f"  {line}"), overflow="crop", no_wrap=True)
-    console.print(Text(f"  {_ruler(forecast)}"), overflow="crop", no_wrap=True)
+    console.print(Text(f"  {_ruler(forecast, float(value_c[0]))}"), overflow="crop", no_wrap=True)
+    console.print(
+        Text(f"  C cold {value_c[0]:.0f} °C, N now {forecast.reading_c:.0f} °C, = window"), overflow="crop"
+    )
     for word, odds in (
         ("opens", forecast.opens_s),
         ("closes", forecast.closes_s),
@@ -63,12 +66,12 @@ def _odds(odds: Odds) -> str:
     return f"{middle}, early {odds.p10:.0f} s, late {late}"
 
 
-def _ruler(forecast: Forecast) -> str:
-    """Draw the window on a line of temperature: o is the reading, = the window."""
+def _ruler(forecast: Forecast, cold_c: float) -> str:
+    """Draw the window on a line of temperature, from cold to hot: C the first reading, N the last, = the window."""
     low, high, now = forecast.window.low_c, forecast.window.high_c, forecast.reading_c
-    left, right = min(low, now) - 5.0, max(high, now) + 5.0
-    place = [round((c - left) / (right - left) * (WIDTH - 1)) for c in (low, high, now)]
+    left, right = min(low, now, cold_c) - 5.0, max(high, now, cold_c) + 5.0
+    place = [round((c - left) / (right - left) * (WIDTH - 1)) for c in (low, high, cold_c, now)]
     cells = ["·"] * WIDTH
     cells[place[0] : place[1] + 1] = "=" * (place[1] - place[0] + 1)
-    cells[place[2]] = "o"
+    cells[place[2]], cells[place[3]] = "C", "N"
     return f"{left:.0f} °C {''.join(cells)} {right:.0f} °C"

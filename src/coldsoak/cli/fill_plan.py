@@ -82,9 +82,24 @@ OUT_FILE = click.Path(path_type=Path, dir_okay=False)
 @click.option("--prices", type=PATH, metavar="FILE", help="The shop's prices: bottles to buy.")
 @click.option("--svg", type=OUT_FILE, metavar="OUT.svg", help="Draw the level window.")
 @click.option("--png", type=OUT_FILE, metavar="OUT.png", help="The same as a picture.")
+@click.option("--pdf", type=OUT_FILE, metavar="OUT.pdf", help="Write a fill sheet to print and write on.")
+@click.option(
+    "--paper",
+    type=click.Choice(["a4", "us-letter"]),
+    default="a4",
+    show_default=True,
+    help="Paper of the fill sheet.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print one line of JSON.")
 def command(
-    sheet: Path, prices: Path | None, svg: Path | None, png: Path | None, as_json: bool, **typed: Any
+    sheet: Path,
+    prices: Path | None,
+    svg: Path | None,
+    png: Path | None,
+    pdf: Path | None,
+    paper: Any,
+    as_json: bool,
+    **typed: Any,
 ) -> int:
     """Plan the filling of the unit of SHEET: how much before the start and after it, and when the level counts.
 
@@ -111,6 +126,10 @@ def command(
         from coldsoak.fill.drawing import level_png
 
         png.write_bytes(level_png(plan.picture))
+    if pdf is not None:
+        from coldsoak.fill.paper import fill_sheet_pdf
+
+        pdf.write_bytes(fill_sheet_pdf(plan, paper))
     if as_json:
         click.echo(plan.to_json())
     else:
@@ -120,6 +139,8 @@ def command(
     drawn = " and ".join(str(path.resolve()) for path in (svg, png) if path is not None)
     if drawn:
         click.echo(f"The level window lies at {drawn}", err=as_json)
+    if pdf is not None:
+        click.echo(f"The fill sheet lies at {pdf.resolve()}", err=as_json)
     return 0
 
 

@@ -69,6 +69,13 @@ def balance(
             f"{litres(out_l.litres)} came out by the ledger, and the whole unit holds {litres(whole)}: check the entries "
             "for amounts that were counted twice."
         )
+    if in_l.litres - NINETY_FIVE * in_l.uncertainty_l > max(whole, refill_l) + NINETY_FIVE * max(
+        whole_u, refill_u
+    ):
+        raise InputError(
+            f"{litres(in_l.litres)} have gone in by the ledger, and the whole unit holds {litres(whole)}: check the entries "
+            "for amounts that were counted twice."
+        )
     refill = Band.around(refill_l, refill_u, least=0.0)
     missing = Band.around(refill_l - in_l.litres, math.hypot(refill_u, in_l.uncertainty_l), least=0.0)
     start = start_fill(refill, fluid, step_l, quarts_first=quarts_first)

@@ -31,6 +31,7 @@ HAZARDS = (
     "wrong_fluid",
     "chemicals",
 )
+LONGEST_MIN = 24 * 60.0
 SMALLEST_STEP_L, LARGEST_STEP_L = 0.05, 2.0
 
 
@@ -66,6 +67,14 @@ def plan_fill(sheet: UnitSheet, known: Conditions) -> FillPlan:
     if not -30.0 <= known.bottle_c <= 60.0:
         raise InputError(
             f"a bottle is not poured from at {known.bottle_c:.0f} °C: give its temperature, as in '20 °C'."
+        )
+    if known.air_c is not None and not -50.0 <= known.air_c <= 70.0:
+        raise InputError(
+            f"nobody works in air of {known.air_c:.0f} °C: give the air under the vehicle, as in '18 °C'."
+        )
+    if known.closes_in_min is not None and not 0 < known.closes_in_min <= LONGEST_MIN:
+        raise InputError(
+            f"{known.closes_in_min:g} min is no time until the window closes: give what the forecast says, as in '6 min'."
         )
     step_l = known.step_l if known.step_l is not None else usual_step_l(fluid)
     if not SMALLEST_STEP_L <= step_l <= LARGEST_STEP_L:

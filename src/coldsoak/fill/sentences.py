@@ -5,6 +5,7 @@ from coldsoak.fill.window import Reading, Window
 from coldsoak.fill.words import degree_span, degrees, litre_band, litres, millimetres, percent
 from coldsoak.sheet.fluid import Fluid
 
+LEAST_L = 0.05
 READ_BY = {
     "overflow": "open the level plug",
     "window": "open the level plug",
@@ -22,7 +23,9 @@ def sentence(fluid: Fluid, done: Balance, window: Window, *, quarts_first: bool)
             f"Put {litres(done.pour_l, **said)} in before the engine is started, then about {litre_band(done.rest_l, **said)} "
             "with it running"
         )
-        if done.pour_l <= 0:
+        if done.rest_l.high < LEAST_L and done.pour_l <= 0:
+            pour = "Nothing more goes in"
+        elif done.pour_l <= 0:
             pour = f"Put about {litre_band(done.rest_l, **said)} in with the engine running"
     else:
         pour = f"Put {litres(done.pour_l, **said)} in with the engine off, then about {litre_band(done.rest_l, **said)} in small steps"

@@ -2,7 +2,7 @@
 
 The fluid temperature behind a reading is normal around its best estimate. The reading says inside when the chance that
 the fluid is inside the window is at least 95 %, outside when it is at most 5 %, and otherwise nothing: conformance
-probability and guarded acceptance as in JCGM 106.
+probability and guarded acceptance as in JCGM 106 [jcgm-106].
 """
 
 import math
@@ -71,6 +71,10 @@ def chance_inside(fluid_c: float, uncertainty_k: float, low_c: float, high_c: fl
 
     >>> round(chance_inside(40.0, 1.0, 38.0, 48.0), 4)
     0.9772
+
+    Source
+    ------
+    Conformance probability of a normal measurand in a two-sided tolerance interval [jcgm-106], clause 7.
     """
     return _below((high_c - fluid_c) / uncertainty_k) - _below((low_c - fluid_c) / uncertainty_k)
 

@@ -18,9 +18,9 @@ from sqlalchemy.exc import IntegrityError
 
 from coldsoak.errors import ConflictError, InputError, NotThereError, StoreError
 from coldsoak.record.events import Body, Event, LogKept, Opened, Photo, Signed, Undone, body_from
-from coldsoak.record.events import kinds as all_kinds
 from coldsoak.record.header import Header
 from coldsoak.record.job_record import JobRecord
+from coldsoak.record.refused import refused
 from coldsoak.record.stamp import moment
 from coldsoak.record.undo import check_undos, standing
 from coldsoak.shop.blobs import digest_of
@@ -38,7 +38,6 @@ from coldsoak.shop.together import Together
 LATEST_AHEAD = dt.timedelta(days=1)
 """How far a device's clock may be ahead of the shop's machine before its entries are refused."""
 MOST_AT_ONCE = 500
-LONGEST_SAID = 500
 _KNOWN = sa.select(event).where(event.c.id.in_(sa.bindparam("ids", expanding=True)))
 
 
@@ -176,7 +175,7 @@ class Jobs:
             body = body_from(dict(draft.body)) if isinstance(draft.body, Mapping) else draft.body
             found = Event(seq=seq, at=at, by=by, id=UUID(str(draft.id)), body=body)
         except ValidationError as error:
-            raise InputError(plainly(error)) from None
+            raise InputError(refused(error)) from None
         except ValueError as error:
             if isinstance(error, InputError):
                 raise
@@ -247,18 +246,6 @@ def entries_of(connection: Connection, job_id: int, since: int = 0, limit: int |
     if not rows:
         _head(connection, job_id)
     return [Entry(job_id, Event.model_validate_json(row[0]), bytes(row[0]), row[1].hex()) for row in rows]
-
-
-def plainly(error: ValidationError) -> str:
-    """Return the first thing that is wrong with an entry, and how many more there are."""
-    first, *more = error.errors()
-    place = ".".join(str(part) for part in first["loc"] if part != "body")
-    said = str(first["msg"]).removeprefix("Value error, ").rstrip(".")
-    if first["type"].startswith("union_tag"):
-        said = f"it has no kind that there is; there are {', '.join(all_kinds())}"
-    said = said if len(said) <= LONGEST_SAID else f"{said[:LONGEST_SAID]} …"
-    rest = f" and {len(more)} more" if more else ""
-    return f"this entry cannot be noted: {place or 'the entry'}: {said}{rest}."
 
 
 def _head(connection: Connection, job_id: int) -> tuple[Header, str]:

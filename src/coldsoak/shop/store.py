@@ -29,6 +29,7 @@ from coldsoak.shop.papers import Papers
 from coldsoak.shop.passphrase import Hasher
 from coldsoak.shop.people import People
 from coldsoak.shop.place import FILE, Place, place, usual_folder
+from coldsoak.shop.runs import Runs
 from coldsoak.shop.sessions import Policy, Sessions
 from coldsoak.shop.settings import SUMMARY_VERSION, Settings, read_setting, write_setting
 from coldsoak.shop.summary import VERSION
@@ -57,6 +58,7 @@ class Shop:
         self.list = JobList(self.database)
         self.transfer = Transfer(self.database, self.jobs, self.changes, self.audit, clock)
         self.blobs = Blobs(self.database, clock)
+        self.runs = Runs(where.folder / "readings", clock)
         self.papers = Papers(self.database, self.audit, clock)
         self.people = People(self.database, self.audit, clock, hasher)
         self.sessions = Sessions(self.database, self.audit, clock, hasher, policy)

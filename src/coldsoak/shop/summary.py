@@ -17,11 +17,20 @@ from typing import Literal
 
 from pydantic import Field
 
-from coldsoak.record.events import CodesRead, Event, FluidMoved, LogKept, Opened, Proved, TestResult
+from coldsoak.record.events import (
+    CodesRead,
+    Event,
+    FluidMoved,
+    LogKept,
+    Opened,
+    Proved,
+    TestResult,
+    TrayChange,
+)
 from coldsoak.record.undo import standing
 from coldsoak.value import Value
 
-VERSION = "2"
+VERSION = "3"
 """Goes up when the same events give another summary or other search words; stores are then worked through anew."""
 
 Stage = Literal["judge", "plan", "build", "fill", "prove", "record"]
@@ -38,7 +47,6 @@ _STAGES: dict[str, Stage] = {
     "step_done": "build",
     "tray_change": "build",
     "torque_entered": "build",
-    "part_used": "build",
     "fluid_moved": "fill",
     "fill_worked_out": "fill",
     "level_set": "fill",
@@ -85,6 +93,8 @@ class Summary(Value):
             "last_at": event.at,
         }
         stage = _stage(event)
+        if isinstance(body, CodesRead) and stage == "prove" and self.stage in {"prove", "record"}:
+            stage = None  # read late, which takes no proof away
         if stage is not None:
             change["stage"] = stage
             change["waits_for"] = _WAITS.get(event.kind, "technician")
@@ -128,4 +138,6 @@ def _stage(event: Event) -> Stage | None:
         return "build"
     if isinstance(body, TestResult) and body.key is None:
         return None  # a reading or another thing measured on the way, which no judgement asked for
+    if isinstance(body, TrayChange) and body.action == "throw_away":
+        return None  # tidied up, whenever it was
     return _STAGES.get(event.kind)

@@ -29,7 +29,7 @@ def energy_bars(judged: ChannelJudgement) -> tuple[Bar, ...]:
         longest = max(needed, available, 1.0)
         bars.append(
             Bar(
-                when=f"{episode.start_s:.0f} s",
+                when=minutes_text(episode.start_s),
                 needed=heat_text(needed),
                 available=heat_text(available),
                 needed_width=round(FULL_WIDTH * needed / longest, 1),
@@ -37,6 +37,16 @@ def energy_bars(judged: ChannelJudgement) -> tuple[Bar, ...]:
             )
         )
     return tuple(bars)
+
+
+def minutes_text(time_s: float) -> str:
+    """Return a time in the log as minutes and seconds, as the axis of its plot counts them.
+
+    >>> minutes_text(541.0), minutes_text(59.7)
+    ('9 min 01 s', '1 min 00 s')
+    """
+    minutes, seconds = divmod(round(time_s), 60)
+    return f"{minutes} min {seconds:02d} s"
 
 
 def heat_text(heat_w: float) -> str:

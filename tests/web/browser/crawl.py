@@ -86,9 +86,11 @@ def crawl(page: Page, *starts: str) -> Crawled:
 
 
 def plain(address: str) -> str:
-    """The address without what only turns pages of a list."""
+    """The address without what only turns pages of a list, or steps of a plan."""
     parts = urlsplit(urldefrag(address).url)
-    query = [(name, value) for name, value in parse_qsl(parts.query) if name not in {"before", "after"}]
+    query = [
+        (name, value) for name, value in parse_qsl(parts.query) if name not in {"before", "after", "step"}
+    ]
     return parts._replace(query=urlencode(sorted(query))).geturl()
 
 

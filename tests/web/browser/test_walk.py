@@ -103,7 +103,7 @@ def take_in(walk: Walk, folder: Path) -> None:
     page.get_by_role("link", name="New job").click()
     page.get_by_label("Vehicle").fill("Orrin van, long wheelbase")
     page.get_by_label("Plate").fill("LK 2099")
-    page.get_by_label("Unit", exact=True).select_option("orrin-r6")
+    page.get_by_label("Unit gearbox").select_option("orrin-r6")
     page.get_by_label("Complaint").fill("The lamp comes and goes after half an hour.")
     page.get_by_label("Code 1", exact=True).fill("P0711")
     page.locator("input[type=file]").set_input_files(folder / "logs" / BEFORE)
@@ -119,7 +119,7 @@ def judge(walk: Walk) -> None:
     page, before = walk.page, len(walk.job().judgements)
     assert before >= 1, "the log was judged as it came in"
     causes = page.locator(".causes h3").all_text_contents()
-    page.get_by_label("What did it show?").select_option(index=1)
+    page.get_by_role("group", name="What did it show?").get_by_role("radio").first.check()
     with walk.entering():
         page.get_by_role("button", name="Note the result").click()
     expect(page.locator(".causes")).not_to_have_text(" ".join(causes))
@@ -152,6 +152,9 @@ def build(walk: Walk) -> None:
             current(walk.page).locator("button").first.click()
         if step.action == "drain":
             drain(walk)
+    with walk.entering():
+        walk.page.get_by_role("button", name="All of these are thrown away").click()
+    expect(walk.page.locator("h1")).to_have_text(f"All {len(steps)} steps are done.")
     job = walk.job()
     assert [one.body.n for one in job.steps] == [step.n for step in steps]
     torques = [one for one in steps if one.action == "on" and one.torque is not None]
@@ -163,8 +166,8 @@ def offline(walk: Walk) -> None:
     page, before = walk.page, walk.last_seq()
     walk.bay.stop()
     for n in range(OFFLINE_STEPS):
-        if n > 0:
-            page.locator("details.ahead > summary").nth(n - 1).click()
+        if n > 0:  # the next step opens by itself
+            expect(page.locator("details.ahead").nth(n - 1)).to_have_attribute("open", "")
         page.locator("form.done").nth(n).locator("button").first.click()
         expect(page.locator("#outbox")).to_contain_text(f"{n + 1} entr")
         if n == 1:
@@ -247,20 +250,29 @@ def prove(walk: Walk, folder: Path) -> None:
 
 def sign(walk: Walk, tmp_path: Path) -> None:
     page = walk.page
+    page.goto(f"{walk.bay.address}/jobs/{walk.job_id}/prove#codes-after")
+    page.get_by_label("no code is stored or pending").check()
+    with walk.entering():
+        page.get_by_role("button", name="Note them").click()
     walk.go("record")
-    walk.unfold("#hours")
+    expect(page.locator("#parts h2")).to_have_text("Next: the parts that went in")
+    with walk.entering(len(walk.plan().kit.parts)):
+        page.get_by_role("button", name="below went in, as planned").click()
+    assert {one.body.part: one.body.count for one in walk.job().parts} == {
+        one.part: one.count for one in walk.plan().kit.parts
+    }
+    walk.go("record")
     page.locator("#hours").get_by_label("From").fill("2027-03-30T08:00")
     page.locator("#hours").get_by_label("To").fill("2027-03-30T12:30")
     with walk.entering():
         page.get_by_role("button", name="Note the hours").click()
     walk.go("record")
-    walk.unfold("#invoice")
     page.get_by_role("button", name="Make the invoice").click()
     wait_for(lambda: walk.job().invoice is not None)
     walk.go("record")
-    walk.unfold("#sign")
-    if page.get_by_label("Reason to sign although").count():
-        page.get_by_label("Reason to sign although").fill("Old parts lie in the box for the customer.")
+    expect(page.locator("h1")).to_have_text(
+        "Nothing is open and nothing is missing: look it through, then sign."
+    )
     page.get_by_role("button", name="Sign as").click()
     expect(page.get_by_text("Signed by Ana Sorel")).to_be_visible()
     assert walk.job().signed is not None

@@ -13,6 +13,7 @@ from coldsoak.record.events import (
     Body,
     CautionAcknowledged,
     Event,
+    FluidMoved,
     LevelSet,
     LogKept,
     Measure,
@@ -24,9 +25,10 @@ from coldsoak.record.events import (
     Undone,
     body_from,
 )
+from coldsoak.record.findings import FLUID_READ
 from coldsoak.record.job_record import Dated, JobRecord
 from coldsoak.sheet.unit import UnitSheet
-from coldsoak.shop.desk import asks, by_hand
+from coldsoak.shop.desk import asks, at_once, by_hand, live
 from coldsoak.shop.desk.desk import Desk, moved
 from coldsoak.shop.desk.read import newest_crib, sheet_with
 from coldsoak.shop.desk.shelf import shelf_of
@@ -34,17 +36,18 @@ from coldsoak.shop.desk.tray_of import tray_of
 from coldsoak.shop.entry import Noted
 from coldsoak.shop.jobs import Draft
 
-READING = "Fluid temperature read"
+READING = FLUID_READ
 TEMPERATURE = "fluid temperature"
 # Fields that the shop adds to an entry: those that an earlier sending of the same entry got stay as they are.
 ADDED = {
     "torque_entered": ("calibrated", "due"),
+    "fluid_moved": (),
     "level_set": ("due", "low_c", "high_c", "method", "time"),
     "tray_change": ("name",),
 }
-NEXT_TO = ("although", "judged", *(str(n) for n in range(1, 10)))
+NEXT_TO = ("although", "judged", *(str(n) for n in range(1, at_once.MOST)))
 """From the id of a deed come those of its other entries, by these words."""
-REACH = 10
+REACH = at_once.MOST
 
 
 class AtVehicle(Desk):
@@ -82,7 +85,10 @@ class AtVehicle(Desk):
             what = Override(what="; ".join(doubts)[:4000], reason=although.strip()[:4000])
             drafts.insert(0, Draft(what, uuid5(key, "although"), at))
             kinds = kinds | {"override"} if kinds is not None else None
-        return self.shop.jobs.append_all(self.job_id, drafts, by=self.by, kinds=kinds)[-1]
+        noted = self.shop.jobs.append_all(self.job_id, drafts, by=self.by, kinds=kinds)[-1]
+        if body.get("kind") == "level_set":
+            live.end_of(self.shop, self.job_id)
+        return noted
 
     def cautions_read(self, n: int, id: UUID, at: str | None = None) -> Noted:  # noqa: A002
         """Note that the cautions of a step were read, those that nobody has confirmed yet."""
@@ -106,6 +112,25 @@ class AtVehicle(Desk):
         step = next((one for one in self.plan_of(job).steps if one.n == n), None)
         read = {one.body.caution for one in job.cautions if one.body.step == n}
         return [line for line in (step.cautions if step is not None else ()) if line not in read]
+
+    def old_parts_away(self, id: UUID, at: str | None = None) -> Noted:  # noqa: A002
+        """Note that everything old on the tray whose new one is in was thrown away."""
+        if (done := self._done(id)) is not None:
+            return done
+        moves = at_once.old_parts(self.tray(self.job()))
+        if not moves:
+            raise InputError("no old part lies on the tray whose new one is in: look at the tray.")
+        return self._note(list(moves), id, at)
+
+    def planned_parts_in(self, id: UUID, at: str | None = None) -> Noted:  # noqa: A002
+        """Note that every part of the plan that is not noted yet went in."""
+        if (done := self._done(id)) is not None:
+            return done
+        job = self.job()
+        left = at_once.parts_left(job, self.plan_of(job))
+        if not left:
+            raise InputError("every part of the plan is noted already: look at the parts used.")
+        return self._note(list(left), id, at)
 
     def photo(
         self,
@@ -213,6 +238,8 @@ class AtVehicle(Desk):
             body, doubts = by_hand.torque_entered(body, sheet, newest_crib(self.shop)[0], day)
         elif isinstance(body, LevelSet):
             body, doubts = by_hand.level_set(body, sheet, newest_crib(self.shop)[0], day)
+        elif isinstance(body, FluidMoved):
+            doubts = by_hand.fluid_moved(body, sheet)
         elif isinstance(body, TrayChange) and sheet is not None:
             moved(tray_of(items_of(sheet), self.job()), body, self.by, at or "now")
         return body.model_dump(mode="json", exclude_none=True), doubts

@@ -11,8 +11,9 @@ from coldsoak.build.tighten import torque_unit
 from coldsoak.build.words import METRIC, torque
 from coldsoak.build.wrench import from_crib
 from coldsoak.errors import InputError
+from coldsoak.fill.specification import check_specification
 from coldsoak.plan.words import lower
-from coldsoak.record.work import LevelSet, TorqueEntered
+from coldsoak.record.work import FluidMoved, LevelSet, TorqueEntered
 from coldsoak.sheet.crib import Crib
 from coldsoak.sheet.quantities import shown
 from coldsoak.sheet.unit import UnitSheet
@@ -74,6 +75,17 @@ def torque_entered(
         doubts.append(f"{body.tool} cannot make {torque(body.torque_nm, wrench.unit)}: {why}")
     dates = {"calibrated": wrench.calibrated.isoformat(), "due": wrench.due.isoformat()}
     return body.model_copy(update=dates), doubts
+
+
+def fluid_moved(body: FluidMoved, sheet: UnitSheet | None) -> list[str]:
+    """Check that what was poured in is what the sheet wants."""
+    if sheet is None or sheet.fluid is None or body.direction != "in" or body.fluid is None:
+        return []
+    try:
+        check_specification(body.fluid, sheet)
+    except InputError as error:
+        return [str(error).rstrip(".")]
+    return []
 
 
 def level_set(

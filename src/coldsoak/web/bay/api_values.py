@@ -10,10 +10,12 @@ from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError,
 
 from coldsoak.errors import InputError
 from coldsoak.record.events import Body, Opened
-from coldsoak.shop.jobs import plainly
+from coldsoak.record.refused import refused
 from coldsoak.shop.summary import Summary
 from coldsoak.web.bay.asked import LARGEST_NUMBER, door_of, may
 from coldsoak.web.bay.door import Caller
+
+MOST_READINGS = 2000
 
 
 def _exactly(adapter: TypeAdapter[Any]) -> Callable[[Any, Any], Any]:
@@ -25,7 +27,7 @@ def _exactly(adapter: TypeAdapter[Any]) -> Callable[[Any, Any], Any]:
         try:
             return adapter.validate_json(json.dumps(value), strict=True)
         except ValidationError as error:
-            raise InputError(plainly(error)) from None
+            raise InputError(refused(error)) from None
 
     return checked
 
@@ -77,6 +79,43 @@ class Acknowledged(BaseModel):
     id: UUID
     head: str
     again: bool
+
+
+Seconds = Annotated[float, Field(strict=True, ge=0, le=1e10, allow_inf_nan=False)]
+
+
+class NewReading(BaseModel):
+    """One reading of the fluid; `time_s` is what the sender's clock showed, from whatever it counts."""
+
+    model_config = ConfigDict(extra="forbid")
+    time_s: Seconds
+    temp_c: Annotated[float, Field(strict=True, ge=-300, le=10_000, allow_inf_nan=False)]
+
+
+class NewReadings(BaseModel):
+    """Readings of one thermometer. The run has an `id` made by whoever sends; a reading that came before is known by its time.
+
+    `now_s` is what the sender's clock shows as it sends; the time of the last reading when left out.
+    """
+
+    model_config = ConfigDict(extra="forbid")
+    id: UUID
+    thermometer: Annotated[
+        str, Field(min_length=1, max_length=100, pattern=r"^[^\x00-\x1f\x7f]*\S[^\x00-\x1f\x7f]*$")
+    ]
+    readings: Annotated[list[NewReading], Field(max_length=MOST_READINGS)] = []
+    now_s: Seconds | None = None
+    ends: Annotated[bool, Field(strict=True)] = False
+
+
+class TakenReadings(BaseModel):
+    """How many readings the run has now; once it has ended it takes no more. `left_out` are none that a fluid can have."""
+
+    job: int
+    id: UUID
+    count: int
+    ended: bool
+    left_out: int
 
 
 class Job(BaseModel):

@@ -36,6 +36,7 @@ from coldsoak.web.bay.routes import (
     plan,
     plot,
     prove,
+    readings,
     record,
     sheets,
     worksheet,
@@ -64,6 +65,7 @@ ROUTES = (
     entries,
     live,
     api,
+    readings,
     exchange,
 )
 

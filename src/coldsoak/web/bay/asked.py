@@ -58,4 +58,5 @@ def frame(
         job_id=None if job_id is None else str(job_id),
         seq=seq,
         refused=refused,
+        reads=not caller.person.may("enter"),
     )

@@ -2,12 +2,14 @@
 
 import hashlib
 import json
+import re
 from functools import cache
 from importlib.resources import files
 
 PACKAGE = "coldsoak.web"
 FOLDER = "static"
 WORKER = "sw.js"
+_COMMENTS = re.compile(rb"^[ \t]*/\*\*(?:[^*]|\*(?!/))*\*/[ \t]*\n", re.MULTILINE)
 
 
 @cache
@@ -18,8 +20,20 @@ def names() -> tuple[str, ...]:
 
 @cache
 def read(name: str) -> bytes | None:
-    """Return the content of one of them, None where there is no such file."""
-    return files(PACKAGE).joinpath(FOLDER, name).read_bytes() if name in names() else None
+    """Return the content of one of them as it is sent, None where there is no such file."""
+    if name not in names():
+        return None
+    content = files(PACKAGE).joinpath(FOLDER, name).read_bytes()
+    return lean(content) if name.endswith(".js") else content
+
+
+def lean(script: bytes) -> bytes:
+    """Return a script without the comments that have lines of their own: they are for whoever works on it.
+
+    >>> lean(b"/** What it does. */\\nconst a = /** @type {any} */ (b);\\n  /**\\n   * @param {number} n\\n   */\\n  f(n);\\n").decode()
+    'const a = /** @type {any} */ (b);\\n  f(n);\\n'
+    """
+    return _COMMENTS.sub(b"", script)
 
 
 @cache

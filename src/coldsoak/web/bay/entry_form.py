@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from coldsoak.errors import InputError
+from coldsoak.record.refused import name_of
 from coldsoak.sheet.quantities import number_in
 
 # What a form calls it: the field of the event and the kind of quantity.
@@ -56,7 +57,7 @@ def body_of(form: Mapping[str, str]) -> dict[str, Any]:
         unit = form.get(f"{name}.unit")
         if unit is not None and last in QUANTITIES:
             field, kind = QUANTITIES[last]
-            flat[".".join([*above, field])] = round(_in_si(_number(typed, last), unit, kind), 4)
+            flat[".".join([*above, field])] = round(_in_si(_number(typed, name_of((field,))), unit, kind), 4)
         else:
             flat[name] = _in_full(typed) if last in TIMES else typed
     body = _lists(_nested(flat))
@@ -83,13 +84,13 @@ def _in_si(number: float, unit: str, kind: str) -> float:
     return number * DISTANCES_KM[unit]
 
 
-def _number(typed: str, name: str) -> float:
+def _number(typed: str, what: str) -> float:
     plain = typed.replace("\N{MINUS SIGN}", "-")
     if not _NUMBER.fullmatch(plain):
-        raise InputError(f"{typed[:40]!r} is no number for {name}: type digits, as in 8.5.")
+        raise InputError(f"{typed[:40]!r} is no number for {what}: type digits, as in 8.5.")
     if _UNCLEAR.fullmatch(plain):
         meant = plain.replace(",", "."), plain.replace(",", "")
-        raise InputError(f"{typed!r} for {name} can mean {meant[0]} or {meant[1]}: type the one you mean.")
+        raise InputError(f"{typed!r} for {what} can mean {meant[0]} or {meant[1]}: type the one you mean.")
     return float(plain.replace(",", "."))
 
 

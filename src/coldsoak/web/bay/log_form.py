@@ -28,9 +28,13 @@ class LogTyped:
 
     def kept(self, shop: Shop, by: str, moment: Moment) -> LogKept:
         """Put the log on the shelf and return what there is to note of it; without a temperature it is refused."""
+        return self.read(shop, by, moment)[0]
+
+    def read(self, shop: Shop, by: str, moment: Moment) -> tuple[LogKept, Log]:
+        """Put the log on the shelf and return what there is to note of it, and its readings."""
         body, log = log_kept(shop, by, self.content, self.name, moment, self.mapping, self.rate_hz)
         must_have_temperature(log)
-        return body
+        return body, log
 
 
 def log_typed(form: Mapping[str, str], uploads: Mapping[str, UploadFile]) -> LogTyped | None:

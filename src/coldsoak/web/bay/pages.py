@@ -1,5 +1,6 @@
 """From a view to a page: the frame around every page, and the one Jinja environment."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
@@ -12,12 +13,16 @@ from starlette.responses import HTMLResponse
 from coldsoak._version import __version__
 from coldsoak.web.bay import assets
 
+_UNIT = re.compile(r"(?<=\d) (?=(?:h|min|s|°C|°F|N·m|lbf·in|lbf·ft|L|km|kW)\b|%)|(?<=\d h) (?=\d)")
 STAGES = ("judge", "plan", "build", "fill", "prove", "record")
 
 
 @dataclass(frozen=True)
 class Frame:
-    """What stands around a page: whose shop, who asks, which job, what was refused just now."""
+    """What stands around a page: whose shop, who asks, which job, what was refused just now.
+
+    `reads` says that who asks may look and enter nothing.
+    """
 
     shop_name: str
     person: str | None
@@ -26,19 +31,31 @@ class Frame:
     job_id: str | None = None
     seq: int = 0
     refused: tuple[str, ...] = ()
+    reads: bool = False
     assets: str = field(default_factory=assets.digest)
 
 
 @cache
 def environment() -> Environment:
     """Return the environment of all pages: everything escaped, an unknown name is an error."""
-    return Environment(
+    made = Environment(
         loader=PackageLoader("coldsoak.web"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.filters["bound"] = bound
+    return made
+
+
+def bound(sentence: str) -> str:
+    """Return a sentence whose numbers stay in one line with their units.
+
+    >>> bound("Proven: 0 episodes in 1 h 23 min, 0.7 %.") == "Proven: 0 episodes in 1\N{NO-BREAK SPACE}h\N{NO-BREAK SPACE}23\N{NO-BREAK SPACE}min, 0.7\N{NO-BREAK SPACE}%."
+    True
+    """
+    return _UNIT.sub("\N{NO-BREAK SPACE}", sentence)
 
 
 def page(

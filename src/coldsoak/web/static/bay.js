@@ -8,14 +8,14 @@ import { startStrip } from "./strip.js";
 /** Parts that only some pages need, by what they work on. @type {[string, () => Promise<{start: () => unknown}>][]} */
 let parts = [
   ["[data-bolt], [data-once]", () => import("./touch.js")],
-  ["[data-count-to], [data-again], [data-fresh]", () => import("./count.js")],
+  ["[data-count-to], [data-age-of], [data-again], [data-fresh]", () => import("./count.js")],
   ["[type=file]", () => import("./drop.js")],
 ];
 
 function startParts() {
   const needed = parts.filter(([what]) => document.querySelector(what));
   parts = parts.filter((one) => !needed.includes(one));
-  for (const [, load] of needed) load().then((part) => part.start());
+  for (const one of needed) one[1]().then((part) => part.start(), () => parts.push(one)); // no connection: with the next page
 }
 
 startStrip();

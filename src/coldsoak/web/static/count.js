@@ -1,4 +1,4 @@
-/** Countdowns second by second, pages that come anew by themselves, and forms that answer while they are filled in. */
+/** Countdowns and ages second by second, pages that come anew by themselves, and forms that answer while they are filled in. */
 
 import { isBusy, refresh } from "./refresh.js";
 import { tell } from "./say.js";
@@ -9,7 +9,7 @@ const TYPING_MS = 400;
 export function start() {
   tick();
   setInterval(tick, 1000);
-  document.addEventListener("fresh", tick);
+  for (const kind of ["fresh", "ticked"]) document.addEventListener(kind, tick);
   /** @type {number | undefined} */
   let waiting;
   document.addEventListener("input", (event) => {
@@ -35,8 +35,25 @@ function tick() {
     come.add(to);
     if (left > -5) void moment(one);
   }
+  for (const one of document.querySelectorAll("[data-age-of]")) age(one);
   const every = Number(document.querySelector("main [data-again]")?.getAttribute("data-again"));
   if (every > 0 && ++seconds % every === 0 && !document.hidden && !isBusy()) void refresh();
+}
+
+/** @type {string} the reading that was said to be old */
+let old = "";
+
+/** How long ago something was read, and that it is getting old. @param {Element} one */
+function age(one) {
+  const of = one.getAttribute("data-age-of") ?? "";
+  const seconds = Math.max(Math.round((Date.now() - Date.parse(of)) / 1000), 0);
+  if (Number.isNaN(seconds)) return;
+  const isOld = seconds > Number(one.getAttribute("data-old-after"));
+  const words = `${seconds < 2 ? "just now" : inWords(-seconds)}${isOld ? ": the forecast is getting old" : ""}`;
+  if (one.textContent !== words) one.textContent = words;
+  one.parentElement?.classList.toggle("old", isOld);
+  if (isOld && old !== of) tell(`Last reading ${words}.`);
+  if (isOld) old = of;
 }
 
 /** What was counted down to is now. @param {Element} one */
@@ -53,7 +70,7 @@ export function inWords(left) {
   const all = Math.abs(left);
   const [h, m, s] = [Math.floor(all / 3600), Math.floor(all / 60) % 60, all % 60];
   const two = (/** @type {number} */ n) => String(n).padStart(2, "0");
-  const span = h > 0 ? `${h} h ${two(m)} min` : m > 0 ? `${m} min ${two(s)} s` : `${s} s`;
+  const span = h > 0 ? `${h} h ${two(m)} min` : m >= 10 ? `${m} min` : m > 0 ? `${m} min ${two(s)} s` : `${s} s`;
   return left > 0 ? `in ${span}` : left === 0 ? "now" : `${span} ago`;
 }
 

@@ -31,6 +31,9 @@ function listen() {
     bar("lost");
   });
   source.addEventListener("entry", (event) => void arrived(Number(event.data)));
+  source.addEventListener("reading", () => {
+    if (document.querySelector("[data-live]")) void refresh(undefined, true);
+  });
   source.addEventListener("error", () => {
     lost ??= setTimeout(sayLost, LOST_AFTER_MS);
     if (source?.readyState !== EventSource.CLOSED) return;

@@ -1,7 +1,8 @@
 /** Entry forms: what was entered is kept on this device first, then sent; only then does the page call it noted. */
 
 import { refresh } from "./refresh.js";
-import { tell } from "./say.js";
+import { replaced } from "./right.js";
+import { field, tell } from "./say.js";
 import { afterSending, send, watch } from "./send.js";
 import { add, changed } from "./store.js";
 
@@ -14,10 +15,14 @@ let last = { text: "", time: 0 };
 /** @type {Map<string, string>} entries of this page, and where the page wants to be after them */
 const ours = new Map();
 
+/** @type {string | null} what the page said when something was entered last */
+let heading = null;
+
 /** Take over the entry forms of every page. */
 export function startOutbox() {
   if (!("indexedDB" in globalThis)) return;
   document.addEventListener("submit", onSubmit);
+  document.addEventListener("fresh", follow);
   afterSending(onSent);
   watch();
 }
@@ -30,14 +35,13 @@ function onSubmit(event) {
   const data = new FormData(form);
   const button = /** @type {HTMLButtonElement | null} */ (event.submitter);
   if (button?.name) data.append(button.name, button.value);
-  const before = String(data.get("id") ?? "");
   if (sameTap(form, data)) return;
   const at = String(data.get("at") ?? "") || now();
-  const id = before || uuid();
+  const id = uuid(); // not the page's: a page that is kept for when there is no connection may come twice with the same
   data.set("id", id);
   data.set("at", at);
   data.delete("token");
-  renew(form);
+  heading = headline()?.textContent ?? null;
   const address = new URL(form.getAttribute("action") || location.href, location.href);
   const multipart = form.getAttribute("enctype") === "multipart/form-data";
   ours.set(id, String(data.get("to") ?? ""));
@@ -48,7 +52,7 @@ function onSubmit(event) {
         at,
         job: address.pathname.match(/^\/jobs\/[^/]+/)?.[0] ?? address.pathname,
         url: address.pathname + address.search,
-        say: words(form.dataset.entry ?? "", data),
+        say: words(form, data),
         fields: await plain(data),
         multipart,
         by: document.body.dataset.person ?? "",
@@ -60,6 +64,7 @@ function onSubmit(event) {
       HTMLFormElement.prototype.submit.call(form); // this device keeps nothing: send it as any form
       return;
     }
+    await replaced(form);
     settle(form);
     tell("Noted on this device.");
     changed();
@@ -74,6 +79,20 @@ async function onSent(ids) {
   mine.forEach((id) => ours.delete(id));
   if (to.startsWith("/jobs") && to.split("#")[0] !== location.pathname + location.search) location.assign(to);
   else await refresh();
+  heading = null;
+}
+
+/** What was entered here led to another step: it is brought into sight. */
+function follow() {
+  const now = headline();
+  if (heading === null || !now || now.textContent === heading) return;
+  heading = null;
+  const { top, bottom } = now.getBoundingClientRect();
+  if (top < 0 || bottom > innerHeight) now.scrollIntoView({ block: "start" });
+}
+
+function headline() {
+  return document.querySelector("main h1");
 }
 
 /** A second tap of a glove on the same button is no second entry. @param {HTMLFormElement} form @param {FormData} data */
@@ -82,11 +101,6 @@ function sameTap(form, data) {
   const again = text === last.text && Date.now() - last.time < SAME_TAP_MS;
   last = { text, time: Date.now() };
   return again;
-}
-
-/** Give the form a new id: what is entered next is another entry. @param {HTMLFormElement} form */
-function renew(form) {
-  field(form, "id")?.setAttribute("value", uuid());
 }
 
 /** Empty what was typed, but for fields that stay for the next of the same kind. @param {HTMLFormElement} form */
@@ -103,14 +117,17 @@ function hidden(name, value) {
   return Object.assign(document.createElement("input"), { type: "hidden", name, value });
 }
 
-/** A field by name; a form's own properties are hidden by fields of the same name. @param {HTMLFormElement} form @param {string} name */
-export function field(form, name) {
-  return /** @type {HTMLInputElement | null} */ (form.querySelector(`[name="${CSS.escape(name)}"]`));
-}
-
-/** The entry in words: `{position}` stands for what was entered there. @param {string} sentence @param {FormData} data */
-function words(sentence, data) {
-  return sentence.replace(/\{([\w.]+)\}/g, (_, name) => String(data.get(name) ?? "").replace("*", "·")).replace(/\s+/g, " ").trim();
+/** The entry in words: `{position}` stands for what was entered there, or for the words that were chosen. @param {HTMLFormElement} form @param {FormData} data */
+function words(form, data) {
+  /** @param {string} name */
+  const said = (name) => {
+    const value = String(data.get(name) ?? "").replace("*", "·");
+    const place = field(form, name);
+    if (value && place instanceof HTMLSelectElement) return place.selectedOptions[0].text;
+    const ticked = form.querySelector(`[type=radio][name="${CSS.escape(name)}"]:checked`);
+    return ticked?.closest("label")?.textContent ?? value;
+  };
+  return (form.dataset.entry ?? "").replace(/\{([\w.]+)\}/g, (_, name) => said(name)).replace(/\s+/g, " ").trim();
 }
 
 /** @param {FormData} data @returns {Promise<import("./store.js").Entry["fields"]>} what a disk can keep for sure */

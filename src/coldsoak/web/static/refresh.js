@@ -4,21 +4,25 @@
 let running = null;
 /** @type {string | null} */
 let wanted = null;
+let partly = true;
 
 /**
  * Load this page anew and change what has changed.
  * @param {string} [address] of the same page with other questions
+ * @param {boolean} [quietly] change only what is `data-live` while somebody is at work in the page
  * @returns {Promise<boolean>} whether it could be loaded
  */
-export function refresh(address) {
+export function refresh(address, quietly = false) {
   wanted = address ?? location.href;
+  partly &&= quietly;
   running ??= (async () => {
     let done = false;
     try {
       while (wanted) {
         const next = wanted;
-        wanted = null;
-        done = await renew(next);
+        const some = partly;
+        [wanted, partly] = [null, true];
+        done = await renew(next, some);
       }
     } finally {
       running = null;
@@ -28,21 +32,33 @@ export function refresh(address) {
   return running;
 }
 
-/** @param {string} address */
-async function renew(address) {
+/**
+ * @param {string} address
+ * @param {boolean} quietly
+ */
+async function renew(address, quietly) {
+  const began = Date.now();
   const headers = { accept: "text/html", "x-part": "main" };
   const answer = await fetch(address, { headers, cache: "no-store" }).catch(() => null);
   if (!answer?.ok || new URL(answer.url).pathname !== new URL(address).pathname) return false;
   const page = new DOMParser().parseFromString(await answer.text(), "text/html");
   const [old, fresh] = [document.getElementById("main"), page.getElementById("main")];
   if (!old || !fresh) return false;
+  if (quietly && isBusy()) {
+    for (const next of fresh.querySelectorAll("[data-live]")) {
+      const there = document.getElementById(next.id);
+      if (there) become(there, next);
+    }
+    document.dispatchEvent(new CustomEvent("ticked"));
+    return true;
+  }
   const active = old.contains(document.activeElement);
   become(old, fresh);
   if (active && !old.contains(document.activeElement)) {
     /** @type {HTMLElement | null} */ (old.querySelector(".do button, button, a"))?.focus({ preventScroll: true });
   }
   if (page.body.dataset.seq) document.body.dataset.seq = page.body.dataset.seq;
-  document.dispatchEvent(new CustomEvent("fresh"));
+  document.dispatchEvent(new CustomEvent("fresh", { detail: began }));
   return true;
 }
 

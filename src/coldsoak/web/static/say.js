@@ -50,6 +50,11 @@ export function make(name, traits, ...inside) {
   return made;
 }
 
+/** A field by name; a form's own properties are hidden by fields of the same name. @param {HTMLFormElement} form @param {string} name */
+export function field(form, name) {
+  return /** @type {HTMLInputElement | null} */ (form.querySelector(`[name="${CSS.escape(name)}"]`));
+}
+
 /** The time of day as it is said in the bay. @param {Date} moment */
 export function clock(moment) {
   return moment.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });

@@ -1,5 +1,6 @@
 /** The strip at the foot of the page: what this device still holds, what was refused and why. */
 
+import { formFor, isInHand, pageOf, putBack, reason } from "./right.js";
 import { button, clock, make, tell } from "./say.js";
 import { send } from "./send.js";
 import { all, alter, changed, remove, whenChanged } from "./store.js";
@@ -24,14 +25,14 @@ async function show() {
   if (!strip) return;
   /** @type {Entry[]} */
   const held = await all().catch(() => []);
-  const state = JSON.stringify([trouble, held.map((one) => [one.n, one.state, one.why])]);
+  const state = JSON.stringify([trouble, held.map((one) => [one.n, one.state, one.why, isInHand(one), Boolean(formFor(one))])]);
   document.dispatchEvent(new CustomEvent("held", { detail: held }));
   if (state === shown) return;
   shown = state;
   const open = strip.querySelector("details")?.open ?? false;
-  const looking = held.filter((one) => one.why);
+  const looking = held.filter((one) => one.why && !isInHand(one));
   const waiting = held.filter((one) => !one.why);
-  strip.hidden = held.length === 0;
+  strip.hidden = looking.length + waiting.length === 0;
   strip.replaceChildren(
     ...(looking.length ? [make("ul", { className: "looking" }, ...looking.map(refusedItem))] : []),
     ...(waiting.length ? [waitingPart(waiting, open)] : []),
@@ -71,10 +72,24 @@ function refusedItem(entry) {
   return make(
     "li",
     {},
-    make("p", {}, make("strong", {}, refused ? "Not taken: " : "Not sent: "), entry.why ?? ""),
-    make("p", {}, `${said(entry)} (${clock(new Date(entry.at))})${where(entry)}`),
-    make("div", { className: "row" }, button(refused ? "Send again" : `Send as ${person}`, again), button("Throw away", away)),
+    make("p", {}, make("strong", {}, `${refused ? "Not taken" : "Not sent"}: ${said(entry)}`), ` (${clock(new Date(entry.at))})${where(entry)}`),
+    make("p", {}, reason(entry)),
+    make("div", { className: "row" }, ...(refused ? toRight(entry) : []), button(refused ? "Send again" : `Send as ${person}`, again), button("Throw away", away)),
   );
+}
+
+/** What leads back to where it was typed. @param {Entry} entry */
+function toRight(entry) {
+  const form = formFor(entry);
+  const page = pageOf(entry);
+  if (form) {
+    const back = () => {
+      putBack(entry, form);
+      void show();
+    };
+    return [button("Put it right", back)];
+  }
+  return page && page !== location.pathname + location.search ? [make("a", { href: page, className: "button" }, "To its page")] : [];
 }
 
 /** @param {Entry} entry */

@@ -1,10 +1,17 @@
 /** Bolts are touched as they are tightened: the form around the map takes the touch as its entry. What waits is marked. */
 
-import { field } from "./outbox.js";
-import { make } from "./say.js";
+import { choose, drawBolts, shownPass } from "./passes.js";
+import { field, make } from "./say.js";
 import { all } from "./store.js";
 
 /** @typedef {import("./store.js").Entry} Entry */
+
+const STILL_HELD_MS = 1_500;
+
+/** @type {Entry[]} what waits on this device */
+let waiting = [];
+/** @type {Map<string, {entry: Entry, at: number}>} what the shop has acknowledged and this page does not show yet */
+const gone = new Map();
 
 /** Take touches of bolts, by finger or key, and mark what is still on this device. */
 export async function start() {
@@ -12,9 +19,27 @@ export async function start() {
   document.addEventListener("keydown", (event) => {
     if (event.key === "Enter" || event.key === " ") touched(event);
   });
-  document.addEventListener("change", async () => mark(await all().catch(() => [])));
-  document.addEventListener("held", (event) => mark(/** @type {CustomEvent} */ (event).detail));
-  mark(await all().catch(() => []));
+  document.addEventListener("change", (event) => {
+    if (event.target instanceof HTMLSelectElement && event.target.name === "pass_number") choose(event.target);
+    mark();
+  });
+  document.addEventListener("held", (event) => hold(/** @type {CustomEvent} */ (event).detail));
+  document.addEventListener("fresh", (event) => {
+    const began = /** @type {CustomEvent} */ (event).detail ?? Date.now();
+    for (const [id, { at }] of gone) if (at < began) gone.delete(id);
+    mark();
+  });
+  hold(await all().catch(() => []));
+}
+
+/** @param {Entry[]} held */
+function hold(held) {
+  const now = held.filter((one) => one.state === "waiting");
+  for (const one of waiting) {
+    if (!held.some(({ id }) => id === one.id)) gone.set(one.id, { entry: one, at: Date.now() });
+  }
+  waiting = now;
+  mark();
 }
 
 /** @param {Event} event */
@@ -24,9 +49,7 @@ function touched(event) {
   if (!bolt || !form || bolt.closest("a, button")) return;
   event.preventDefault();
   const number = bolt.getAttribute("data-bolt") ?? "";
-  const pass = field(form, "pass_number"); // a pass that the page does not show is none of its marks
-  const another = pass instanceof HTMLSelectElement && !pass.selectedOptions[0]?.defaultSelected;
-  const stands = (bolt.getAttribute("aria-pressed") === "true" && !another) || bolt.hasAttribute("data-held");
+  const stands = bolt.getAttribute("aria-pressed") === "true" || bolt.hasAttribute("data-held");
   if (stands && !confirm(`Bolt ${number} is noted in this pass. Note it again?`)) return;
   const position = field(form, "position");
   if (!position) return;
@@ -45,31 +68,60 @@ function formOf(bolt) {
   return null;
 }
 
-/** Bolts whose entry waits on this device: a dashed ring, and the words in their label. @param {Entry[]} held */
-function mark(held) {
-  for (const form of /** @type {NodeListOf<HTMLFormElement>} */ (document.querySelectorAll("form[data-once]"))) {
-    const waits = held.some((one) => one.state === "waiting" && matches(one, form));
-    if (waits === form.hasAttribute("data-held")) continue;
-    form.toggleAttribute("data-held", waits);
-    form.querySelectorAll("button").forEach((one) => (one.disabled = waits));
-    if (waits) form.querySelector("button")?.after(make("p", { className: "said" }, "Noted on this device, not yet sent."));
-    else form.querySelector(".said")?.remove();
+/** Show what waits on this device, or was just acknowledged, as noted. */
+function mark() {
+  const known = [...waiting, ...[...gone.values()].map(({ entry }) => entry)];
+  for (const form of /** @type {NodeListOf<HTMLFormElement>} */ (document.querySelectorAll("form[data-passes]"))) {
+    drawBolts(form, boltsOf(form), known.filter((one) => matches(one, form, ["kind", "fastener"])));
   }
   for (const bolt of document.querySelectorAll("[data-bolt]")) {
     const form = formOf(bolt);
     const number = bolt.getAttribute("data-bolt");
-    const waits = form !== null && held.some((one) => one.state === "waiting" && matches(one, form, number ?? ""));
+    const waits = form !== null && waiting.some((one) => isOf(one, form, number));
     if (waits === bolt.hasAttribute("data-held")) continue;
-    const label = bolt.getAttribute("aria-label") ?? `Bolt ${number}`;
-    const words = ", noted on this device, not yet sent";
     bolt.toggleAttribute("data-held", waits);
-    bolt.setAttribute("aria-label", waits ? label + words : label.replace(words, ""));
+    const words = ", noted on this device, not yet sent";
+    const label = (bolt.getAttribute("aria-label") ?? `Bolt ${number}`).replace(words, "");
+    bolt.setAttribute("aria-label", waits ? label + words : label);
+  }
+  for (const form of /** @type {NodeListOf<HTMLFormElement>} */ (document.querySelectorAll("form[data-once]"))) {
+    const waits = waiting.some((one) => matches(one, form, ["kind", "n"]));
+    if (waits === form.hasAttribute("data-held")) continue;
+    form.toggleAttribute("data-held", waits);
+    form.querySelectorAll("button").forEach((one) => (one.disabled = waits));
+    if (!waits) form.querySelector(".said")?.remove();
+    else {
+      form.querySelector("button")?.after(make("p", { className: "said" }, "Noted on this device, not yet sent."));
+      if (form.matches(".done")) setTimeout(goOn, STILL_HELD_MS, form);
+    }
   }
 }
 
-/** @param {Entry} entry @param {HTMLFormElement} form @param {string} [position] */
-function matches(entry, form, position) {
+/** Without a connection the next step opens by itself. @param {HTMLFormElement} form of a step that is done */
+function goOn(form) {
+  if (!form.isConnected || !form.hasAttribute("data-held")) return;
+  const ahead = /** @type {HTMLDetailsElement[]} */ ([...document.querySelectorAll("details.ahead")]);
+  const next = ahead.find((one) => !one.querySelector("form.done[data-held]"));
+  if (!next || next.open || form.compareDocumentPosition(next) & Node.DOCUMENT_POSITION_PRECEDING) return;
+  const own = form.closest("details.ahead");
+  if (own instanceof HTMLDetailsElement) own.open = false;
+  next.open = true;
+  next.scrollIntoView({ block: "start" });
+}
+
+/** @param {HTMLFormElement} form */
+function boltsOf(form) {
+  return [...document.querySelectorAll("[data-bolt]")].filter((one) => formOf(one) === form);
+}
+
+/** Whether an entry is of this bolt in the pass that is shown. @param {Entry} entry @param {HTMLFormElement} form @param {string | null} number */
+function isOf(entry, form, number) {
   const set = Object.fromEntries(entry.fields);
-  const same = ["kind", "n", "fastener", "pass_number"].every((name) => !field(form, name) || field(form, name)?.value === set[name]);
-  return same && entry.url === form.getAttribute("action") && set.position === position;
+  return matches(entry, form, ["kind", "fastener"]) && set.position === number && Number(set.pass_number ?? 1) === shownPass(form);
+}
+
+/** @param {Entry} entry @param {HTMLFormElement} form @param {string[]} names */
+function matches(entry, form, names) {
+  const set = Object.fromEntries(entry.fields);
+  return entry.url === form.getAttribute("action") && names.every((name) => !field(form, name) || field(form, name)?.value === set[name]);
 }

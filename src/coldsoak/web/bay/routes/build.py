@@ -52,6 +52,13 @@ async def back(request: Request, job_id: int) -> Response:
     return await at_once(deed, request, job_id, form, _back)
 
 
+@router.post("/jobs/{job_id}/old-parts")
+async def old_parts(request: Request, job_id: int) -> Response:
+    """Note that the old parts on the tray were thrown away, all at once."""
+    form, _ = await fields(request)
+    return await at_once(deed, request, job_id, form, _old_parts)
+
+
 def _done(desk: AtVehicle, form: dict[str, str], id: UUID, at: str | None) -> Noted:  # noqa: A002
     n = number(form.get("n", ""), "number of a step")
     if form.get("cautions") == "read":
@@ -61,6 +68,10 @@ def _done(desk: AtVehicle, form: dict[str, str], id: UUID, at: str | None) -> No
 
 def _read(desk: AtVehicle, form: dict[str, str], id: UUID, at: str | None) -> Noted:  # noqa: A002
     return desk.cautions_read(number(form.get("n", ""), "number of a step"), id, at)
+
+
+def _old_parts(desk: AtVehicle, form: dict[str, str], id: UUID, at: str | None) -> Noted:  # noqa: A002, ARG001
+    return desk.old_parts_away(id, at)
 
 
 def _back(desk: AtVehicle, form: dict[str, str], id: UUID, at: str | None) -> Noted:  # noqa: A002, ARG001

@@ -99,7 +99,7 @@ def _keep(desk: Desk, log: LogTyped | None, id: UUID, at: str | None) -> Noted: 
 
 
 def _test(desk: Desk, form: Form, id: UUID, at: str | None) -> Noted:  # noqa: A002
-    key, knowledge = form.get("key", ""), load_knowledge()
+    key, knowledge = form.get("other", "") or form.get("key", ""), load_knowledge()
     if not key:
         raise InputError("no result was chosen: choose what the test showed.")
     name, result = parse_evidence(key, knowledge)

@@ -10,6 +10,8 @@ from starlette.responses import Response
 from coldsoak.errors import ColdsoakError, InputError, NotThereError
 from coldsoak.record.events import Invoiced
 from coldsoak.record.handover_blocks import Plot
+from coldsoak.shop.desk.at_once import tidied
+from coldsoak.shop.desk.at_vehicle import AtVehicle
 from coldsoak.shop.desk.desk import Desk
 from coldsoak.shop.entry import Noted
 from coldsoak.web.bay.asked import may, shop_of
@@ -22,7 +24,8 @@ from coldsoak.web.bay.job_asked import JobAsked, job_asked, page_shows_again
 from coldsoak.web.bay.plots import hand_over_plots
 from coldsoak.web.bay.threads import in_turn
 from coldsoak.web.bay.views.record import Known, Preview, preview_of, record_view
-from coldsoak.web.bay.views.shown import Shown
+from coldsoak.web.bay.views.shown import Shown, capital
+from coldsoak.web.bay.views.tray import old_sentence, old_words
 from coldsoak.web.bay.wording import for_pages
 
 router = APIRouter(include_in_schema=False)
@@ -45,6 +48,13 @@ async def invoice(request: Request, job_id: int) -> Response:
     """Make the invoice of what was noted."""
     form, _ = await fields(request)
     return await in_turn(deed, request, job_id, form, _invoice, f"/jobs/{job_id}/record")
+
+
+@router.post("/jobs/{job_id}/parts")
+async def parts(request: Request, job_id: int) -> Response:
+    """Note that the parts of the plan went in, all that are not noted yet."""
+    form, _ = await fields(request)
+    return await in_turn(deed, request, job_id, form, _parts, f"/jobs/{job_id}/record")
 
 
 @router.post("/jobs/{job_id}/sign")
@@ -83,9 +93,11 @@ page_shows_again("record", _page)
 def _known(asked: JobAsked) -> Known:
     made, desk, us = asked.record, asked.desk, asked.us
     would_be, trouble = _would_be(asked)
+    points, old = _points(desk, asked)
     roles = {one.name: one.role for one in made.opened.body.people}
     return Known(
-        points=_points(desk, asked),
+        points=points,
+        old=old,
         drawings=_drawings(asked),
         would_be=would_be,
         invoice_trouble=trouble,
@@ -96,13 +108,17 @@ def _known(asked: JobAsked) -> Known:
     )
 
 
-def _points(desk: Desk, asked: JobAsked) -> tuple[str, ...]:
+def _points(desk: Desk, asked: JobAsked) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What is open on the tray, and of that the old parts to throw away, which are one point together."""
     if asked.record.opened.body.unit.sheet is None:
-        return ()
+        return (), ()
     try:
-        return tuple(f"{one[:1].upper()}{one[1:]}." for one in desk.tray(asked.record).open_points())
+        tray = desk.tray(asked.record)
     except InputError as error:
-        return (f"The tray cannot be read: {error}",)
+        return (f"The tray cannot be read: {error}",), ()
+    old = old_words(tray)
+    said = [*([f"{old_sentence(old)} although new ones are in"] if old else []), *tidied(tray).open_points()]
+    return tuple(f"{capital(one)}." for one in said), old
 
 
 def _drawings(asked: JobAsked) -> tuple[Plot, ...]:
@@ -150,6 +166,10 @@ def _invoice(desk: Desk, form: Form, id: UUID, at: str | None) -> Noted:  # noqa
     except NotThereError:
         desk.shop.list.line(desk.job_id)  # a job that is not there is another matter
         raise InputError("there is no price list in this shop: put one in with the sheets first.") from None
+
+
+def _parts(desk: AtVehicle, form: Form, id: UUID, at: str | None) -> Noted:  # noqa: A002, ARG001
+    return desk.planned_parts_in(id, at)
 
 
 def _sign(desk: Desk, form: Form, id: UUID, at: str | None) -> Noted:  # noqa: A002, ARG001 (it is signed now)

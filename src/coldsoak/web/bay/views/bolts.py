@@ -21,11 +21,12 @@ Point = tuple[float, float]
 
 @dataclass(frozen=True)
 class Bolt:
-    """One bolt: its number on the sheet, its turn in the sequence, and what it got in this pass."""
+    """One bolt: its number on the sheet, its turn in the sequence, what it got in this pass, the passes it is noted in."""
 
     number: int
     turn: int
     got: str
+    noted: tuple[int, ...] = ()
 
     @property
     def done(self) -> bool:
@@ -62,6 +63,7 @@ def touch_map(
 
 
 def _button(bolt: Bolt, at: Point, *, is_next: bool) -> str:
+    """One bolt; the browser draws it in the same way for what waits on a device (touch.js)."""
     x, y = at
     state = f"noted, {bolt.got}" if bolt.done else "next" if is_next else "not yet"
     fill, ink = (INK, PAPER) if bolt.done else (PAPER, INK)
@@ -69,7 +71,8 @@ def _button(bolt: Bolt, at: Point, *, is_next: bool) -> str:
     head = "✓" if bolt.done else str(bolt.turn)
     foot = f"{bolt.turn}" if bolt.done else "next" if is_next else f"no. {bolt.number}"
     return (
-        f'<g data-bolt="{bolt.number}" tabindex="0" role="button" aria-pressed="{str(bolt.done).lower()}" '
+        f'<g data-bolt="{bolt.number}" data-turn="{bolt.turn}" data-noted="{" ".join(map(str, bolt.noted))}" '
+        f'tabindex="0" role="button" aria-pressed="{str(bolt.done).lower()}" '
         f'aria-label="Turn {bolt.turn}: bolt {bolt.number}, {escape(state)}">'
         f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{RADIUS - thick / 2:g}" fill="{fill}" stroke="{INK}" '
         f'stroke-width="{thick:g}"/>'

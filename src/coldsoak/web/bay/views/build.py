@@ -1,14 +1,11 @@
 """The page of the work: one step at a time, with its drawing, its wrench setting, its cautions and the tray."""
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from coldsoak.build.setting import Setting
-from coldsoak.build.tightening import Tightening
-from coldsoak.build.words import METRIC, in_unit
 from coldsoak.plan.value import Plan, Step
 from coldsoak.record.job_record import JobRecord
 from coldsoak.record.words import event_words
@@ -17,45 +14,16 @@ from coldsoak.sheet.crib import Crib
 from coldsoak.sheet.unit import UnitSheet
 from coldsoak.shop.desk.read import tightening
 from coldsoak.web.bay.again import Typed
-from coldsoak.web.bay.views.bolts import Bolt, touch_map
+from coldsoak.web.bay.views.group import Group, got_by, group_view
 from coldsoak.web.bay.views.job import JobHead, job_head
-from coldsoak.web.bay.views.shown import Shown, clock, count, day_and_clock
-from coldsoak.web.bay.views.tray import TrayView
+from coldsoak.web.bay.views.shown import Shown, capital, clock, day_and_clock
+from coldsoak.web.bay.views.tray import TrayView, old_sentence
 
 AHEAD = 3
 """How many steps after the one in hand are on the page too, so that work goes on while the connection is away."""
 FLUID_WORK = ("drain", "fill")
+PUT_ON = ("on", "close", "out")
 NEVER_TAKEN_BACK = ("opened", "signatures", "undone")
-
-
-@dataclass(frozen=True)
-class Group:
-    """A group of fasteners that is tightened in a step."""
-
-    key: str
-    name: str
-    count: int
-    setting: str
-    big: str
-    wrench: str
-    both: str
-    fits: bool
-    notes: tuple[str, ...]
-    passes: int
-    pass_number: int
-    says: str
-    all_done: bool
-    next: int
-    bolts: tuple[Bolt, ...]
-    map: Markup | None
-    torque: str
-    torque_unit: str
-    torque_units: tuple[str, ...]
-    tools: tuple[str, ...]
-    angle: str
-    target_nm: float
-    target_deg: float | None
-    form: str
 
 
 @dataclass(frozen=True)
@@ -98,6 +66,14 @@ class StepLine:
 
 
 @dataclass(frozen=True)
+class OpenPoint:
+    """What is open although every step is done, and the step in which it belongs."""
+
+    says: str
+    step: int | None
+
+
+@dataclass(frozen=True)
 class Last:
     """The last entry, which can be taken back."""
 
@@ -121,8 +97,7 @@ class BuildView:
     photos: tuple[PhotoView, ...]
     typed: Typed
     here: str
-    groups: tuple[tuple[str, str], ...] = ()
-    todo: str = field(default="")
+    open: tuple[OpenPoint, ...]
 
 
 @dataclass(frozen=True)
@@ -164,6 +139,7 @@ def build_view(
         typed=typed,
         here=f"/jobs/{job_id}/build"
         + (f"?step={wanted}" if chosen is not None and chosen.n == wanted else ""),
+        open=_open(tray, steps) if view is None else (),
     )
 
 
@@ -185,16 +161,26 @@ def _sentence(view: StepView | None, plan: Plan | None, tray: TrayView) -> str:
         return f"{view.n}. {view.says}"
     if plan is None:
         return "There is no plan yet whose steps could be done: plan the job first."
-    if tray.open_points:
-        first = tray.open_points[0]
-        return f"All {len(plan.steps)} steps are done, but {first}."
+    if tray.rest:
+        return f"All {len(plan.steps)} steps are done, but {tray.rest[0][1]}."
+    if tray.old:
+        return f"All {len(plan.steps)} steps are done; {old_sentence(tray.old)}."
     return f"All {len(plan.steps)} steps are done."
+
+
+def _open(tray: TrayView, steps: Sequence[Step]) -> tuple[OpenPoint, ...]:
+    """What is open, each with the last step in which its item is put on."""
+    found = {one.item: one.n for one in steps if one.action in PUT_ON}
+    return tuple(OpenPoint(f"{capital(said)}.", found.get(item)) for item, said in tray.rest)
 
 
 def _next_link(job: JobRecord, plan: Plan | None) -> tuple[str, str]:
     if plan is None:
         return "plan", "Plan the job"
-    return ("fill", "Fill and set the level") if job.level is None else ("prove", "Prove the repair")
+    if job.level is None and (job.fluid or any(one.action in FLUID_WORK for one in plan.steps)):
+        return "fill", "Fill and set the level"
+    proven = job.proved is not None and job.proved.body.proof.get("verdict") == "proven"
+    return ("record", "Hand it over") if proven else ("prove", "Prove the repair")
 
 
 @dataclass(frozen=True)
@@ -244,113 +230,4 @@ class _Maker:
         done = tightening(
             known.sheet, known.sheet_sha256, step.item, known.crib, known.crib_sha256, known.day
         )
-        passes = max(step.passes or 1, 1)
-        got = self._got(step.item)
-        numbers = range(1, done.count + 1)
-        current = next((n for n in range(1, passes + 1) if any((b, n) not in got for b in numbers)), passes)
-        order = (
-            done.sequence.order
-            if done.sequence is not None and len(done.sequence.order) == done.count
-            else tuple(numbers)
-        )
-        bolts = tuple(
-            Bolt(number, turn, got.get((number, current), "")) for turn, number in enumerate(order, 1)
-        )
-        all_done = all((b, n) in got for b in numbers for n in range(1, passes + 1))
-        form = f"torque-{step.n}"
-        drawn = (
-            touch_map(done.name, bolts, done.positions_mm, done.outline_mm, form)
-            if len(done.positions_mm) == done.count and done.count > 1
-            else None
-        )
-        return _group(
-            step, done, known.crib, self.shown, passes, current, bolts, drawn, form, all_done=all_done
-        )
-
-    def _got(self, fastener: str) -> Mapping[tuple[int, int], str]:
-        """What each bolt got in each pass, in words; taken off since then, it got nothing."""
-        off = max(
-            (one.seq for one in self.job.tray if one.body.item == fastener and one.body.action == "off"),
-            default=0,
-        )
-        return {
-            (one.body.position, one.body.pass_number): self.shown.torque(one.body.torque_nm)
-            + (f" and {one.body.angle_deg:g}°" if one.body.angle_deg is not None else "")
-            for one in self.job.torques
-            if one.body.fastener == fastener and one.seq > off
-        }
-
-
-def _group(
-    step: Step,
-    done: Tightening,
-    crib: Crib | None,
-    shown: Shown,
-    passes: int,
-    current: int,
-    bolts: Sequence[Bolt],
-    drawn: Markup | None,
-    form: str,
-    *,
-    all_done: bool,
-) -> Group:
-    setting = done.setting
-    unit = setting.unit or shown.torque_unit(setting.target_nm)
-    number = f"{setting.set:g}" if setting.set is not None else in_unit(setting.target_nm, unit).split()[0]
-    turn = f" + {done.angle_deg:g}°" if done.angle_deg is not None else ""
-    return Group(
-        key=step.item,
-        name=done.name,
-        count=done.count,
-        setting=setting.sentence,
-        big=f"{number} {unit}{turn}",
-        wrench=_wrench(setting),
-        both=shown.torque(setting.target_nm),
-        fits=setting.fits,
-        notes=setting.notes,
-        passes=passes,
-        pass_number=current,
-        says=_pass_words(bolts, passes, current, all_done=all_done),
-        all_done=all_done,
-        next=next((one.number for one in bolts if not one.done), 0),
-        bolts=tuple(bolts),
-        map=drawn,
-        torque=number,
-        torque_unit=unit,
-        torque_units=tuple(dict.fromkeys([unit, METRIC, "lbf·in", "lbf·ft"])),
-        tools=tuple(
-            dict.fromkeys(
-                [
-                    *([setting.wrench] if setting.wrench else []),
-                    *(one.name for one in (crib.wrenches if crib else {}).values()),
-                ]
-            )
-        ),
-        angle=f"{done.angle_deg:g}" if done.angle_deg is not None else "",
-        target_nm=round(setting.target_nm, 4),
-        target_deg=done.angle_deg,
-        form=form,
-    )
-
-
-def _wrench(setting: Setting) -> str:
-    return f"on the {setting.wrench}" if setting.fits and setting.wrench else "no wrench of the crib makes it"
-
-
-def _pass_words(bolts: Sequence[Bolt], passes: int, current: int, *, all_done: bool) -> str:
-    many = len(bolts)
-    if all_done:
-        return (
-            f"All {many} noted" + (f" in {passes} passes." if passes > 1 else ".") if many > 1 else "Noted."
-        )
-    noted = sum(one.done for one in bolts)
-    which = f"Pass {current} of {passes}: " if passes > 1 else ""
-    following = next(one for one in bolts if not one.done)
-    after = f" Next: no. {following.number}." if many > 1 else ""
-    said = f"{noted} of {many} noted." if many > 1 else "not noted yet."
-    return f"{which}{said}{after}" if which else f"{said[0].upper()}{said[1:]}{after}"
-
-
-def photo_word(photos: Sequence[PhotoView]) -> str:
-    """Return how many photos there are."""
-    return count(len(photos), "photo")
+        return group_view(step, done, known.crib, self.shown, got_by(self.job, step.item, self.shown))

@@ -10,7 +10,6 @@ from coldsoak.judge.judgement import ChannelJudgement
 from coldsoak.web.bay.views.shown import capital
 
 MOST_CAUSES = 6
-SAME = 0.005
 
 
 @dataclass(frozen=True)
@@ -119,9 +118,9 @@ def causes(channel: ChannelJudgement | None, before: ChannelJudgement | None) ->
         lines.append(
             CauseLine(
                 label=capital(one.label),
-                now=percent(one.probability),
+                now=_percent(one.probability),
                 width=_width(one.probability),
-                before=percent(then) if then is not None else "",
+                before=_percent(then) if then is not None else "",
                 before_width=_width(then or 0.0),
                 moved=moved,
                 mark=mark,
@@ -132,10 +131,14 @@ def causes(channel: ChannelJudgement | None, before: ChannelJudgement | None) ->
     return tuple(lines)
 
 
+def _percent(probability: float) -> str:
+    return percent(probability).replace(" ", "\N{NO-BREAK SPACE}")
+
+
 def _moved(before: float | None, now: float) -> tuple[str, str]:
     if before is None:
         return "", ""
-    if abs(now - before) < SAME:
+    if percent(before) == percent(now):
         return "as before", "="
     return ("more likely", "▲") if now > before else ("less likely", "▼")
 

@@ -1,41 +1,41 @@
 """The page of the fluid: how much goes in, when the plug may be opened, and the level as it was set."""
 
+import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup
 
 from coldsoak import cautions
+from coldsoak.fill.course import Said, course_drawing
 from coldsoak.fill.drawing import level_drawing
-from coldsoak.fill.exchange import Split
 from coldsoak.fill.figures import methods
-from coldsoak.fill.forecast.temp_window import TempWindow
 from coldsoak.fill.make import HAZARDS
 from coldsoak.fill.thermometer import kinds
 from coldsoak.fill.value import FillPlan
-from coldsoak.fill.words import litre_band, litres, percent
 from coldsoak.record.job_record import JobRecord
+from coldsoak.record.stamp import moment
 from coldsoak.sheet.crib import Crib
 from coldsoak.sheet.unit import UnitSheet
 from coldsoak.web.bay.again import Typed
-from coldsoak.web.bay.views.forecast import ForecastView, Reading
+from coldsoak.web.bay.views.fill_parts import (
+    IN_WAYS,
+    OUT_WAYS,
+    Fact,
+    LedgerRow,
+    Part,
+    facts_of,
+    ledger_of,
+    parts_of,
+)
+from coldsoak.web.bay.views.fill_window import Windows
+from coldsoak.web.bay.views.forecast import ForecastView, LastRead, last_read
 from coldsoak.web.bay.views.job import JobHead, job_head
 from coldsoak.web.bay.views.shown import Shown, clock
-from coldsoak.web.bay.views.window_drawing import window_drawing
+from coldsoak.web.bay.watched import FEWEST, Reading, Watched
 from coldsoak.web.bay.wording import for_pages
 
 ALWAYS = (*HAZARDS, "hot_exhaust")
-OUT_WAYS = (
-    ("drain", "drained"),
-    ("spill", "spilled, or ran out with a part"),
-    ("overflow", "ran out at the level plug"),
-    ("other", "otherwise"),
-)
-IN_WAYS = (
-    ("first_fill", "before the engine is started"),
-    ("top_up", "engine running, or topped up"),
-    ("other", "otherwise"),
-)
 BEFORE = (
     ("unknown", "not checked before it was drained"),
     ("right", "checked and right before it was drained"),
@@ -52,34 +52,9 @@ SEEN: dict[str, tuple[str, ...]] = {
     "sight_glass": ("In the middle of the glass.", "At the lower edge of the glass."),
 }
 SEEN["window"] = SEEN["overflow"]
+MOST_LISTED = 60
+RECHECK = "Check the level again after the first drive."
 NO_THERMOMETER = ("none", "none: nothing reads it")
-
-
-@dataclass(frozen=True)
-class LedgerRow:
-    """One line of the ledger."""
-
-    when: str
-    what: str
-    volume: str
-    temp: str
-    measured: str
-
-
-@dataclass(frozen=True)
-class Fact:
-    """A figure with its name."""
-
-    name: str
-    says: str
-
-
-@dataclass(frozen=True)
-class Part:
-    """A part of the plan in sentences."""
-
-    title: str
-    lines: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -109,11 +84,19 @@ class FillView:
     drawing: Markup | None
     level_window: Markup | None
     forecast: ForecastView | None
+    last: LastRead | None
+    dotted: str
+    unsure: str
+    set_before: str
+    recheck: str
     is_open: bool
+    at_plug: tuple[str, ...]
     few: str
     readings: tuple[tuple[str, str], ...]
+    logs: tuple[str, ...]
     plan: FillPlan | None
     stale: bool
+    went_in: str
     facts: tuple[Fact, ...]
     parts: tuple[Part, ...]
     ledger: tuple[LedgerRow, ...]
@@ -143,24 +126,15 @@ def plan_of_fill(job: JobRecord) -> FillPlan | None:
     return FillPlan.model_validate(job.fills[-1].body.result) if job.fills else None
 
 
-def windows(sheet: UnitSheet | None, plan: FillPlan | None) -> tuple[TempWindow | None, TempWindow | None]:
-    """Return the window of the sheet, and the readings of the thermometer in use that make sure of it."""
-    if sheet is None or sheet.fluid is None:
-        return None, None
-    level = sheet.fluid.level
-    ends = TempWindow(low_c=level.low.si, high_c=level.high.si)
-    if plan is None or plan.window.from_c is None or plan.window.to_c is None:
-        return ends, None
-    return ends, TempWindow(low_c=round(plan.window.from_c, 2), high_c=round(plan.window.to_c, 2))
-
-
 def fill_view(
     job_id: int,
     job: JobRecord,
     sheet: UnitSheet | None,
     crib: Crib | None,
-    readings: Sequence[Reading],
+    seen: Watched | None,
+    window: Windows,
     forecast: ForecastView | None,
+    now: dt.datetime,
     shown: Shown,
     typed: Typed,
     trouble: str = "",
@@ -168,12 +142,16 @@ def fill_view(
     """Return the page of the fluid."""
     plan = plan_of_fill(job)
     fluid = sheet.fluid if sheet is not None else None
-    ends, sure = windows(sheet, plan)
+    ends, sure = window.ends, window.sure
+    readings = seen.readings if seen is not None else ()
     stage = _stage(job, plan, readings)
+    since = [one for one in job.fluid if job.fills and one.seq > job.fills[-1].seq]
+    in_l = sum(one.body.volume_l for one in since if one.body.direction == "in")
+    unsure = f"{window.unsure[:1].upper()}{window.unsure[1:]}" if readings and stage == "read" else ""
     if not trouble and fluid is None:
         trouble = "the sheet of this unit says nothing of its fluid: add its fluid section from the service information."
-    drawn = window_drawing(ends, sure, readings, forecast, shown) if ends is not None else None
-    sentence = _sentence(job, plan, forecast, stage, shown, trouble)
+    drawn = _drawn(window, readings, forecast, shown)
+    sentence = unsure or _sentence(job, plan, forecast, stage, shown, trouble)
     poured = plan.balance.pour_l if plan is not None else 0.0
     return FillView(
         head=job_head(job_id, job, "fill"),
@@ -188,14 +166,28 @@ def fill_view(
         drawing=Markup(drawn) if drawn is not None else None,  # noqa: S704 (our own, escaped where it is made)
         level_window=Markup(level_drawing(plan.picture)) if plan is not None else None,  # noqa: S704
         forecast=forecast,
+        last=last_read(seen, now, shown) if seen is not None and stage == "read" else None,
+        dotted=window.by if sure is not None else "",
+        unsure=unsure,
+        set_before=_level_said(job, shown) if job.level is not None and stage == "read" else "",
+        recheck=plan.plug.recheck if plan is not None and plan.plug is not None else RECHECK,
         is_open=forecast is not None and forecast.value.state in ("open_now", "closing"),
-        few=_few(readings, forecast),
-        readings=tuple((clock(one.at.isoformat()), shown.temp(one.temp_c, 1)) for one in readings),
+        at_plug=_at_plug(plan),
+        few=_few(seen, forecast) if not unsure else "",
+        readings=tuple(
+            (clock(one.at.isoformat()), shown.temp(one.temp_c, 1)) for one in readings[-MOST_LISTED:]
+        ),
+        logs=tuple(
+            f"{one.body.file}, {one.body.rows} rows, {one.body.thermometer}"
+            for one in job.logs
+            if one.body.thermometer is not None
+        ),
         plan=plan,
-        stale=plan is not None and any(one.seq > job.fills[-1].seq for one in job.fluid),
-        facts=_facts(plan, us=shown.us) if plan is not None else (),
-        parts=_parts(plan) if plan is not None else (),
-        ledger=tuple(_ledger(job, shown)),
+        stale=plan is not None and any(one.body.direction == "out" for one in since),
+        went_in=shown.volume(in_l) if in_l else "",
+        facts=facts_of(plan, us=shown.us) if plan is not None else (),
+        parts=parts_of(plan) if plan is not None else (),
+        ledger=tuple(ledger_of(job, shown)),
         bottles=_bottles(plan),
         pour=shown.volume(poured).split()[0] if poured > 0 else "",
         asked=_asked(job, shown),
@@ -216,10 +208,29 @@ def fill_view(
     )
 
 
+def _drawn(
+    window: Windows, readings: Sequence[Reading], forecast: ForecastView | None, shown: Shown
+) -> str | None:
+    if window.ends is None:
+        return None
+    begin = forecast.begin if forecast is not None else readings[0].at if readings else None
+    said = Said(shown.temp)
+    if begin is not None:
+        said = Said(shown.temp, lambda time_s: f"{begin + dt.timedelta(seconds=time_s):%H:%M}")
+    spots = [((one.at - begin).total_seconds(), one.temp_c) for one in readings] if begin is not None else []
+    value = forecast.value if forecast is not None else None
+    return course_drawing(window.ends, window.sure, spots, value, said)
+
+
+def after_level(job: JobRecord, readings: Sequence[Reading]) -> bool:
+    """Return whether the level was set before the last reading: it is being checked again."""
+    return job.level is not None and bool(readings) and readings[-1].at > moment(job.level.at)
+
+
 def _stage(job: JobRecord, plan: FillPlan | None, readings: Sequence[Reading]) -> str:
     """What is to be done: plan, pour, read, or nothing more."""
     if job.level is not None:
-        return "set"
+        return "read" if after_level(job, readings) else "set"
     if plan is None:
         return "read" if readings else "plan"
     since = any(one.body.direction == "in" for one in job.fluid)
@@ -234,113 +245,47 @@ def _sentence(
     shown: Shown,
     trouble: str,
 ) -> str:
-    if job.level is not None:
-        body = job.level.body
-        return f"Level set at {shown.temp(body.temp_c, 1)} by {body.thermometer}: {body.drip[:1].lower()}{body.drip[1:]}"
+    if job.level is not None and stage == "set":
+        return _level_said(job, shown)
     if trouble:
         return f"{trouble[:1].upper()}{trouble[1:]}"
     if forecast is not None:
         return forecast.sentence
     if plan is None and stage == "plan":
-        return "What is on the bottle, and what reads the temperature of the fluid?"
+        return _to_be_planned(job, shown)
     if stage == "read":
         return "Write down what the thermometer reads, about once a minute: then the page says when to open the plug."
     return plan.sentence if plan is not None else ""
 
 
-def _few(readings: Sequence[Reading], forecast: ForecastView | None) -> str:
-    if forecast is not None or not readings:
+def _to_be_planned(job: JobRecord, shown: Shown) -> str:
+    out_l = sum(one.body.volume_l for one in job.fluid if one.body.direction == "out")
+    if not out_l:
+        return "Note what came out; then say what is on the bottle, and what reads the fluid."
+    return f"{shown.volume(out_l)} came out so far: what is on the bottle, and what reads the fluid?"
+
+
+def _level_said(job: JobRecord, shown: Shown) -> str:
+    if job.level is None:
         return ""
-    if len(readings) < 3:
-        left = 3 - len(readings)
+    body = job.level.body
+    return f"Level set at {shown.temp(body.temp_c, 1)} by {body.thermometer}: {body.drip[:1].lower()}{body.drip[1:]}"
+
+
+def _at_plug(plan: FillPlan | None) -> tuple[str, ...]:
+    """What the stream says once the plug is open."""
+    if plan is None or plan.plug is None:
+        return ()
+    return plan.plug.runs, plan.plug.nothing, plan.plug.longer, plan.plug.close
+
+
+def _few(seen: Watched | None, forecast: ForecastView | None) -> str:
+    if forecast is not None or seen is None:
+        return ""
+    if not seen.is_enough:
+        left = FEWEST[seen.kind] - len(seen.readings)
         return f"{left} more reading{'s' if left > 1 else ''}, and there is a forecast."
-    return f"The last reading is of {clock(readings[-1].at.isoformat())}: read it again for a forecast."
-
-
-def _facts(plan: FillPlan, *, us: bool) -> tuple[Fact, ...]:
-    done = plan.balance
-    found = [
-        Fact("missing", litre_band(done.missing_l, quarts_first=us)),
-        Fact(
-            "before the start" if done.start.below_mm is not None else "first",
-            litres(done.pour_l, quarts_first=us),
-        ),
-        Fact("then, in steps", litre_band(done.rest_l, quarts_first=us)),
-        Fact("have at hand", litres(done.at_hand_l, quarts_first=us)),
-        Fact("still inside", litre_band(done.inside_l, quarts_first=us)),
-    ]
-    if plan.bottles is not None:
-        buy = [f"{one.to_buy} × {one.size}" for one in plan.bottles.lines if one.to_buy]
-        found.append(
-            Fact(
-                "bottles",
-                f"{plan.bottles}" + (f"; to buy: {', '.join(buy)}" if buy else "; all on the shelf"),
-            )
-        )
-    old = plan.exchange.old_share
-    found.append(
-        Fact(
-            "old fluid that stays", f"about {percent(old.likely)} ({percent(old.low)} to {percent(old.high)})"
-        )
-    )
-    return tuple(found)
-
-
-def _parts(plan: FillPlan) -> tuple[Part, ...]:
-    window, used = plan.window, plan.window.thermometer
-    middle = (window.low_c + window.high_c) / 2
-    found = [
-        Part("Why so much before the start", plan.balance.start.reasons),
-        Part("Mind", (*plan.balance.start.warnings, *plan.balance.findings)),
-        Part(
-            "Thermometer",
-            (
-                f"{used.label}: {used.says}",
-                f"sure to ± {1.96 * used.uncertainty_k(middle):.1f} K ({used.grade})",
-                f"each K outside the window sets the level wrong by {1000 * window.error.per_kelvin_l:.1f} mL",
-            ),
-        ),
-    ]
-    if plan.plug is not None:
-        at = plan.plug
-        found.append(Part(f"At the plug ({at.plug})", (at.runs, at.longer, at.nothing, at.close, at.recheck)))
-    found.append(Part("Less old fluid", tuple(_exchange(plan))))
-    found.append(Part("Level", plan.level_notes))
-    notes = tuple(for_pages(one) for one in (plan.bottles_note,) if one)
-    found.append(Part("Taken for granted", (*plan.balance.assumptions, *notes)))
-    return tuple(Part(one.title, tuple(_capital(line) for line in one.lines)) for one in found if one.lines)
-
-
-def _exchange(plan: FillPlan) -> list[str]:
-    done = plan.exchange
-    if done.target is None:
-        return []
-    if not done.splits:
-        return [f"old fluid down to {percent(done.target)}: reached with this filling"]
-    return [
-        f"{'cheapest' if n == 0 else 'or'}: {_split(one, done.currency)}" for n, one in enumerate(done.splits)
-    ]
-
-
-def _split(split: Split, currency: str | None) -> str:
-    drains = " + ".join(f"{one:.1f}" for one in split.drains_l)
-    money = f", {split.price} {currency} before tax" if split.price is not None else ""
-    return f"{drains} L ({split.way}), {split.minutes:.0f} min of work{money}"
-
-
-def _ledger(job: JobRecord, shown: Shown) -> list[LedgerRow]:
-    ways = {("out", key): words for key, words in OUT_WAYS} | {("in", key): words for key, words in IN_WAYS}
-    labels = {key: one.label for key, one in methods().items()}
-    return [
-        LedgerRow(
-            clock(row.at),
-            f"{row.direction}: {ways.get((row.direction, row.way), row.way.replace('_', ' '))}",
-            shown.volume(row.volume_l),
-            shown.temp(row.temp_c),
-            labels.get(row.measured_with or "", row.measured_with or ""),
-        )
-        for row in job.fluid_ledger
-    ]
+    return f"The last reading is of {clock(seen.readings[-1].at.isoformat())}: read it again for a forecast."
 
 
 def _bottles(plan: FillPlan | None) -> tuple[tuple[str, str], ...]:
@@ -371,7 +316,3 @@ def _thermometers(crib: Crib | None) -> tuple[tuple[str, str], ...]:
     tools = [one.name for one in (crib.tools if crib else {}).values() if one.reads == "temperature"]
     named = [(one, one) for one in tools] + [(one.label, one.label) for one in kinds().values()]
     return (*named, NO_THERMOMETER)
-
-
-def _capital(line: str) -> str:
-    return line[:1].upper() + line[1:] + ("" if line.endswith(".") else ".")

@@ -1,29 +1,14 @@
-"""When to open the plug: the readings that were entered, the forecast from them, and what is drawn of it."""
+"""When to open the plug: what the forecast says, and what is drawn of it."""
 
 import datetime as dt
-from collections.abc import Sequence
 from dataclasses import dataclass
 
-from coldsoak.errors import InputError
-from coldsoak.fill.forecast.forecaster import Forecaster
-from coldsoak.fill.forecast.temp_window import TempWindow
 from coldsoak.fill.forecast.value import Forecast, Odds
 from coldsoak.web.bay.views.shown import Shown, clock
+from coldsoak.web.bay.watched import OLD_S, Watched
 
-PAUSE_S = 1800.0
-"""Readings further apart belong to two warm-ups: only those after the last pause count."""
 STALE_S = 1200.0
-FEWEST = 3
 MARKS = {"not_yet": ("…", "wait"), "open_now": ("✓", "good"), "closing": ("!", "good")}
-
-
-@dataclass(frozen=True)
-class Reading:
-    """One reading: when, how warm, by which thermometer."""
-
-    at: dt.datetime
-    temp_c: float
-    thermometer: str
 
 
 @dataclass(frozen=True)
@@ -47,40 +32,43 @@ class ForecastView:
     state: str
     moments: tuple[Moment, ...]
     hints: tuple[str, ...]
-    now: str
     value: Forecast
     begin: dt.datetime
 
 
-def last_warm_up(said: Sequence[tuple[str, float, str]]) -> list[Reading]:
-    """Return the readings since the last long pause, in the order in which they were taken."""
-    every = sorted(
-        (Reading(dt.datetime.fromisoformat(at), temp, by) for at, temp, by in said), key=lambda r: r.at
+@dataclass(frozen=True)
+class LastRead:
+    """The last reading: what it was, when, and after how many seconds what is foretold from it is getting old."""
+
+    temp: str
+    by: str
+    clock: str
+    at: str
+    old_after_s: int
+    age: str
+    is_old: bool
+    live: bool
+
+
+def last_read(seen: Watched, now: dt.datetime, shown: Shown) -> LastRead:
+    """Return the last reading as the page says it."""
+    last = seen.readings[-1]
+    age_s, old_s = max((now - last.at).total_seconds(), 0.0), OLD_S[seen.kind]
+    return LastRead(
+        temp=shown.temp(last.temp_c, 1),
+        by=last.thermometer,
+        clock=clock(last.at.astimezone().isoformat()),
+        at=last.at.isoformat(),
+        old_after_s=round(old_s),
+        age=f"{age_s:.0f} s ago" if age_s < 60 else f"{age_s // 60:.0f} min ago",
+        is_old=age_s > old_s,
+        live=seen.kind == "live",
     )
-    start = 0
-    for n in range(1, len(every)):
-        if (every[n].at - every[n - 1].at).total_seconds() > PAUSE_S:
-            start = n
-    return every[start:]
 
 
-def forecast_view(
-    readings: Sequence[Reading], window: TempWindow, now: dt.datetime, shown: Shown
-) -> ForecastView | None:
-    """Return the forecast as of now; None while there are too few readings or the last is too old to go by."""
-    if len(readings) < FEWEST:
-        return None
-    begin, last = readings[0].at, readings[-1].at
-    age_s = (now - last).total_seconds()
-    if age_s > STALE_S:
-        return None
-    forecaster = Forecaster(window, "fluid_temp", channel=readings[-1].thermometer or None)
-    try:
-        for one in readings:
-            forecaster.add((one.at - begin).total_seconds(), one.temp_c)
-        value = forecaster.forecast((max(now, last) - begin).total_seconds())
-    except InputError:  # two readings of one moment, or one that no fluid can have
-        return None
+def forecast_view(value: Forecast, begin: dt.datetime, shown: Shown) -> ForecastView:
+    """Return a forecast as the page says it."""
+    begin = begin.astimezone()
     mark, tone = MARKS.get(value.state, ("✕", "alarm"))
     return ForecastView(
         sentence=shown.said(value.sentence[0].upper() + value.sentence[1:].rstrip(".") + "."),
@@ -89,7 +77,6 @@ def forecast_view(
         state=value.state_words,
         moments=tuple(_moments(value, begin)),
         hints=tuple(shown.said(one) for one in value.hints),
-        now=f"{shown.temp(value.reading_c, 1)} read at {clock(last.isoformat())}",
         value=value,
         begin=begin,
     )

@@ -12,10 +12,11 @@ DONE, WAITS = "done", "not yet"
 
 @dataclass(frozen=True)
 class StageCell:
-    """One stage and how far it has come, in words."""
+    """One stage and how far it has come, in words; `done` where nothing is left to do in it."""
 
     stage: str
     state: str
+    done: bool
 
 
 @dataclass(frozen=True)
@@ -46,15 +47,10 @@ def job_head(job_id: int, record: JobRecord, stage: str) -> JobHead:
         complaint=opened.complaint,
         codes=codes,
         stage=stage,
-        stages=tuple(StageCell(one, _state(record, one)) for one in STAGES),
+        stages=tuple(StageCell(one, _STATES[one](record), _DONE[one](record)) for one in STAGES),
         signed_by=record.signed.body.person if record.signed is not None else None,
         seq=record.count,
     )
-
-
-def _state(record: JobRecord, stage: str) -> str:
-    """How far a stage has come, by what stands in the record."""
-    return _STATES[stage](record)
 
 
 def _plan_state(record: JobRecord) -> str:
@@ -73,7 +69,14 @@ def _build_state(record: JobRecord) -> str:
     left = sum(row.left for row in record.on_tray)
     if not record.tray and not record.steps and not record.torques:
         return WAITS
-    return f"{left} on the tray" if left else f"{len(record.steps)} steps"
+    steps = _steps(record)
+    return f"{len(record.steps)} of {steps} steps" if steps else f"{left} on the tray"
+
+
+def _steps(record: JobRecord) -> int:
+    """How many steps the plan has, 0 without one."""
+    steps = record.planned.body.plan.get("steps") if record.planned is not None else None
+    return len(steps) if isinstance(steps, list) else 0
 
 
 def _fill_state(record: JobRecord) -> str:
@@ -94,6 +97,16 @@ _STATES: dict[str, Callable[[JobRecord], str]] = {
     "fill": _fill_state,
     "prove": _prove_state,
     "record": _record_state,
+}
+
+
+_DONE: dict[str, Callable[[JobRecord], bool]] = {
+    "judge": lambda record: record.judged is not None,
+    "plan": lambda record: record.planned is not None,
+    "build": lambda record: 0 < _steps(record) <= len(record.steps),
+    "fill": lambda record: record.level is not None,
+    "prove": lambda record: _prove_state(record) == "proven",
+    "record": lambda record: record.signed is not None,
 }
 
 

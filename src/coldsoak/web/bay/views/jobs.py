@@ -1,5 +1,6 @@
 """The list of jobs: what stands where, and what waits for whom."""
 
+import datetime as dt
 from dataclasses import dataclass
 
 from coldsoak.shop.job_list import JobLine, JobPage
@@ -53,12 +54,23 @@ class JobsView:
 def jobs_view(page: JobPage, counts: dict[tuple[Stage, Waits], int], find: str, *, closed: bool) -> JobsView:
     """Return what the page shows."""
     return JobsView(
-        sentence=_sentence(counts) if not find else f"{_count(len(page.jobs), 'job')} found for “{find}”.",
+        sentence=f"{_count(len(page.jobs), 'job')} found for “{find}”."
+        if find
+        else _handed_over(page)
+        if closed
+        else _sentence(counts),
         rows=tuple(_row(line) for line in page.jobs),
         find=find,
         closed=closed,
         next=page.next,
     )
+
+
+def _handed_over(page: JobPage) -> str:
+    if not page.jobs:
+        return "No job is handed over yet."
+    more = "more than " if page.next else ""
+    return f"{more}{_count(len(page.jobs), 'job')} handed over, the newest first.".capitalize()
 
 
 def _sentence(counts: dict[tuple[Stage, Waits], int]) -> str:
@@ -82,8 +94,13 @@ def _row(line: JobLine) -> JobRow:
         waits=WAITS[summary.waits_for],
         mark=MARKS[summary.waits_for],
         tone="good" if summary.waits_for == "nobody" else "wait",
-        when=f"{line.changed_at.astimezone():%Y-%m-%d %H:%M}",
+        when=_when(line.changed_at.astimezone()),
     )
+
+
+def _when(changed: dt.datetime) -> str:
+    today = dt.datetime.now().astimezone().date()
+    return f"{changed:%H:%M} today" if changed.date() == today else f"{changed:%Y-%m-%d %H:%M}"
 
 
 def _count(n: int, word: str) -> str:

@@ -135,7 +135,7 @@ def judge_view(
     """Return the page of a job's judgement."""
     channel = doubt.channel if doubt is not None else None
     lines = _channels(doubt)
-    sentence, rest = _cut(_sentence(doubt, channel).replace(" %", "\N{NO-BREAK SPACE}%"))
+    sentence, rest = _cut(_sentence(doubt, channel))
     verdict = next((one for one in lines if channel is not None and one.name == channel.name), None)
     test = channel.tests[0] if channel is not None and channel.tests else None
     ranked = causes.causes(channel, doubt.before if doubt is not None else None)

@@ -8,6 +8,8 @@ from coldsoak.web.bay.codes_form import STATUSES, meanings
 
 CODES = 3
 NO_SHEET = "-"
+MORE = ("odometer", "customer", "identification", "year", "serial", "unit_name")
+"""What is folded away in the form."""
 
 
 @dataclass(frozen=True)
@@ -27,6 +29,7 @@ class NewJobView:
     meanings: Mapping[str, str]
     typed: Typed
     us: bool
+    more_typed: bool
     no_sheet: str = NO_SHEET
     code_rows: tuple[int, ...] = tuple(range(CODES))
     statuses: tuple[str, ...] = STATUSES
@@ -40,4 +43,7 @@ def new_job_view(number: str, units: Sequence[tuple[str, str]], typed: Typed, *,
         meanings=meanings(),
         typed=typed,
         us=us,
+        more_typed=any(typed.values.get(name, "").strip() for name in MORE)
+        or typed.values.get("unit") == NO_SHEET
+        or typed.values.get("number", number) != number,
     )

@@ -14,6 +14,25 @@ ROLES = {
     "reader": "reader: looks, enters nothing",
 }
 
+# What a device says (RFC 9110, section 10.1.5) and what people call it; the first that is found counts.
+BROWSERS = {
+    "Edg": "Edge",
+    "Firefox": "Firefox",
+    "FxiOS": "Firefox",
+    "Chrome": "Chrome",
+    "CriOS": "Chrome",
+    "Safari": "Safari",
+}
+SYSTEMS = {
+    "Android": "Android",
+    "iPhone": "iPhone",
+    "iPad": "iPad",
+    "Windows": "Windows",
+    "Macintosh": "Mac",
+    "Linux": "Linux",
+}
+LONGEST_DEVICE = 60
+
 
 @dataclass(frozen=True)
 class LoginView:
@@ -89,13 +108,26 @@ def me_view(caller: Caller, devices: Sequence[Device], here: str) -> MeView:
         DeviceRow(
             one.key,
             one.key == here,
-            one.device or "a device",
+            device_words(one.device),
             f"{one.made_at.astimezone():%Y-%m-%d %H:%M}",
             f"{one.seen_at.astimezone():%Y-%m-%d %H:%M}",
         )
         for one in devices
     )
     return MeView(caller.name, caller.person.role, caller.units, caller.session is not None, tuple(rows))
+
+
+def device_words(agent: str) -> str:
+    """Return the browser and the system that a device says it is, in as many words as people use.
+
+    >>> device_words("Mozilla/5.0 (Linux; Android 15; K) AppleWebKit/537.36 (KHTML, like Gecko) Chrome/131.0.0.0 Mobile")
+    'Chrome on Android'
+    >>> device_words(""), device_words("curl/8.5.0")
+    ('a device', 'curl/8.5.0')
+    """
+    browser = next((word for sign, word in BROWSERS.items() if sign in agent), "")
+    system = next((word for sign, word in SYSTEMS.items() if sign in agent), "")
+    return " on ".join(filter(None, [browser, system])) or agent[:LONGEST_DEVICE] or "a device"
 
 
 def people_view(people: Sequence[Person]) -> PeopleView:

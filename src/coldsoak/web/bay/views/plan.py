@@ -13,11 +13,11 @@ from coldsoak.sheet.money import rounded
 from coldsoak.sheet.unit import UnitSheet
 from coldsoak.web.bay.again import Typed
 from coldsoak.web.bay.views.job import JobHead, job_head
-from coldsoak.web.bay.views.shown import Shown, count, day_and_clock
+from coldsoak.web.bay.views.shown import Shown, capital, count, day_and_clock
 
 HAPPENS = {"off": "comes off", "aside": "moved aside", "bench": "off, on the bench"}
 BACK = ("on", "close", "out")
-NEEDS = {"must": "part", "worth": "worth offering", "nice": "if wanted"}
+NEEDS = {"must": "needed", "worth": "worth offering", "nice": "if wanted"}
 GROUPS = {"labour": "Labour", "parts": "Parts", "fluid": "Fluid", "supplies": "Supplies", "tax": "Tax"}
 
 
@@ -228,7 +228,7 @@ def _tools(plan: Plan) -> Iterator[KitLine]:
             f"for step{'s' * (len(tool.steps) > 1)} {', '.join(map(str, tool.steps))}" if tool.steps else ""
         )
         state = "out of calibration" if tool.status == "out_of_calibration" else "not in the crib"
-        yield KitLine(tool.tool, "; ".join(filter(None, [tool.why, steps])), "✕", "alarm", state)
+        yield KitLine(capital(tool.tool), "; ".join(filter(None, [tool.why, steps])), "✕", "alarm", state)
     missing = {tool.tool for tool in plan.kit.missing_tools}
     yield from _unique(_tool(tool) for tool in plan.kit.tools if tool.tool not in missing)
 

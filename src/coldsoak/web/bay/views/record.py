@@ -22,13 +22,16 @@ PAPERS = (("a4", "A4"), ("us-letter", "US letter"))
 STATEMENT = "The work that was done is written down here."
 NOTHING_OPEN = "The work was done as written here, and nothing is left open."
 
+COUNTED = ("piece", "pack", "bottle")
+
 
 @dataclass(frozen=True)
 class Point:
-    """Something open or missing, and the stage in which it is put right."""
+    """Something open or missing, the stage in which it is put right, and the place on its page."""
 
     says: str
     stage: str
+    place: str = ""
 
 
 @dataclass(frozen=True)
@@ -100,7 +103,9 @@ class RecordView:
     first: Point | None
     drawings: tuple[Drawing, ...]
     points: tuple[Point, ...]
+    old: tuple[str, ...]
     missing: tuple[Point, ...]
+    parts_left: int
     preview: Preview
     invoice: InvoiceShown | None
     invoice_stale: bool
@@ -116,6 +121,7 @@ class RecordView:
     person: str
     role: str
     statement: str
+    began: str
     now: str
     hash: str
     entries: str
@@ -129,6 +135,7 @@ class Known:
     """What the record page needs besides the record."""
 
     points: tuple[str, ...]
+    old: tuple[str, ...]
     drawings: tuple[Plot, ...]
     would_be: Invoiced | None
     invoice_trouble: str
@@ -149,15 +156,18 @@ def record_view(job_id: int, record: JobRecord, known: Known, shown: Shown, type
     plan = Plan.model_validate(record.planned.body.plan) if record.planned is not None else None
     points = tuple(Point(one, "build") for one in known.points)
     missing = tuple(missing_of(record, plan))
+    parts = tuple(_parts(record, plan))
     return RecordView(
         head=job_head(job_id, record, "record"),
         sentence=_sentence(record, points, missing),
         state=_state(record),
-        next=_next(record, points, missing, known),
+        next=_next(record, points, missing, known, _unnoted(record, plan)),
         first=next((one for one in missing if one.stage != "record"), None),
         drawings=tuple(Drawing(Markup(one.svg), one.caption) for one in known.drawings),  # noqa: S704 (our own)
         points=points,
+        old=known.old,
         missing=missing,
+        parts_left=sum(1 for one in parts if one.left),
         preview=known.preview,
         invoice=_invoice(record.invoice, f"Invoice {record.invoice.number}")
         if record.invoice is not None
@@ -168,13 +178,14 @@ def record_view(job_id: int, record: JobRecord, known: Known, shown: Shown, type
         invoice_number=record.invoice.number if record.invoice is not None else record.opened.body.job,
         hours=tuple(_hours(one.body) for one in record.hours),
         worked=_worked([one.body for one in record.hours]),
-        parts=tuple(_parts(record, plan)),
+        parts=parts,
         used=tuple(_used(record)),
         unread=tuple(_unread(record, plan)),
         overrides=tuple(f"{one.body.what} Because: {one.body.reason}" for one in record.overrides),
         person=known.person,
         role=known.role,
         statement=STATEMENT if points or missing else NOTHING_OPEN,
+        began=_began(record, known.now),
         now=known.now,
         hash=grouped(record.head[:HASH_DIGITS]),
         entries=count(record.count, "entry", "entries"),
@@ -197,13 +208,15 @@ def missing_of(record: JobRecord, plan: Plan | None) -> Iterator[Point]:
     if record.fluid and record.level is None:
         yield Point("Fluid was moved, and the level is not noted as set.", "fill")
     if record.codes and not record.codes_at("after"):
-        yield Point("Codes were not read after the repair.", "prove")
+        yield Point("Codes were not read after the repair.", "prove", "#codes-after")
     if record.logs_at("before") and not record.logs_at("after"):
         yield Point("There is no log of a drive after the repair.", "prove")
     elif record.logs_at("after") and record.proved is None:
         yield Point("The logs before and after are not compared yet.", "prove")
     elif record.proved is not None and record.proved.body.proof.get("verdict") != "proven":
         yield Point(str(record.proved.body.proof.get("sentence", "It is not proven.")), "prove")
+    if parts := _unnoted(record, plan):
+        yield Point(f"No part is noted; the plan has {count(parts, 'sort', 'sorts')} of them.", "record")
     if not record.hours:
         yield Point("No hours are noted.", "record")
     if record.invoice is None:
@@ -233,19 +246,20 @@ def _state(record: JobRecord) -> str:
     return "changed" if record.signatures else "open"
 
 
-def _next(record: JobRecord, points: Sequence[Point], missing: Sequence[Point], known: Known) -> str:
-    """The one thing to do: hand over, put right, a stage that is missing, hours, invoice, sign."""
-    if record.signed is not None:
-        return "print"
-    if points:
-        return "points"
-    if any(one.stage != "record" for one in missing):
-        return "stage"
-    if not record.hours:
-        return "hours"
-    if (record.invoice is None or _is_stale(record)) and known.would_be is not None:
-        return "invoice"
-    return "sign"
+def _next(
+    record: JobRecord, points: Sequence[Point], missing: Sequence[Point], known: Known, parts: int
+) -> str:
+    """The one thing to do: hand over, put right, a stage that is missing, parts, hours, invoice, sign."""
+    bill = (record.invoice is None or _is_stale(record)) and known.would_be is not None
+    asked = {
+        "print": record.signed is not None,
+        "points": bool(points),
+        "stage": any(one.stage != "record" for one in missing),
+        "parts": parts > 0,
+        "hours": not record.hours,
+        "invoice": bill,
+    }
+    return next((name for name, is_next in asked.items() if is_next), "sign")
 
 
 def _is_stale(record: JobRecord) -> bool:
@@ -277,9 +291,22 @@ def _invoice(body: Invoiced, title: str) -> InvoiceShown:
 
 
 def _detail(quantity: Decimal | None, unit: str | None, price: Decimal | None, code: str) -> str:
+    """Return how an amount came about.
+
+    >>> _detail(Decimal("5"), "piece", Decimal("18.6"), "EUR"), _detail(Decimal("4.50"), "h", Decimal("94"), "EUR")
+    ('5 pieces at 18.60 EUR', '4.50 h at 94.00 EUR')
+    """
     if quantity is None or price is None:
         return ""
-    return f"{quantity:f} {unit or ''} at {price:f} {code}"
+    many = f"{unit}s" if unit in COUNTED and quantity != 1 else unit or ""
+    exact = price if price == round(price, 2) else None
+    return f"{quantity:f} {many} at {f'{exact:.2f}' if exact is not None else f'{price:f}'} {code}"
+
+
+def _began(record: JobRecord, now: str) -> str:
+    """When the first step of today was noted, by the clock on the wall; nothing where there is none."""
+    today = [local(one.at) for one in record.steps if f"{local(one.at):%Y-%m-%d}" == now[:10]]
+    return f"{min(today):%Y-%m-%dT%H:%M}" if today else ""
 
 
 def _hours(body: Hours) -> str:
@@ -310,6 +337,11 @@ def _parts(record: JobRecord, plan: Plan | None) -> Iterator[PartLine]:
             used=f"{there} of {one.count} noted" if there else "",
             left=max(one.count - there, 0),
         )
+
+
+def _unnoted(record: JobRecord, plan: Plan | None) -> int:
+    """How many sorts of parts the plan has while no part at all is noted."""
+    return len(plan.kit.parts) if plan is not None and not record.parts else 0
 
 
 def _counts(record: JobRecord) -> Mapping[str, int]:
