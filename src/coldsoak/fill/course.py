@@ -15,6 +15,8 @@ MOST_DOTS, MOST_POINTS = 40, 150
 """More readings than this are a line without dots, and as many as a phone can show."""
 APART, APART_K = 30.0, 3.0
 """So far from the last reading the first one is named too: how cold it began."""
+FOR_WORDS_K = 6.0
+"""Below the coldest reading, for what is written there."""
 STEPS_MIN = (1, 2, 5, 10, 15, 30, 60)
 
 
@@ -82,7 +84,7 @@ def _scale(sheet: TempWindow, readings: Sequence[TimeAndTemp], forecast: Forecas
             forecast.at_s,
             *(min(one, forecast.at_s + LONGEST_AHEAD_S) for one in odds if one is not None),
         ]
-    low = min([*temps, sheet.low_c - 12.0]) - 2.0
+    low = min([*temps, sheet.low_c - 12.0]) - FOR_WORDS_K
     span_s = max((max(ends) - begin_s) * 1.06, SHORTEST_S)
     return _Scale(begin_s, begin_s + span_s, low, max([*temps, sheet.high_c]) + 6.0)
 
@@ -170,8 +172,8 @@ def _readings(
         drawing.circle(x, y, 3.5, fill=INK)
     first, last = readings[0][1], readings[-1][1]
     x, y = spots[-1]
-    right = x > WIDE * 0.6 or (now_open and x > LEFT + 60)
-    place = (x - 8, y - 8, "end") if right else (x + 8, y + 5, "start")
+    before = x > WIDE * 0.6 or ((now_open or last > first) and x > LEFT + 60)
+    place = (x - 8, y - 8, "end") if before else (x + 8, y + 5, "start")
     drawing.words(*place[:2], said.temp(last), size=14, anchor=place[2], bold=True)
     if x - spots[0][0] > APART and abs(last - first) > APART_K:
         drawing.words(spots[0][0] + 7, spots[0][1] + (14 if last > first else -7), said.temp(first), size=11)

@@ -71,7 +71,8 @@ export function inWords(left) {
   const [h, m, s] = [Math.floor(all / 3600), Math.floor(all / 60) % 60, all % 60];
   const two = (/** @type {number} */ n) => String(n).padStart(2, "0");
   const span = h > 0 ? `${h} h ${two(m)} min` : m >= 10 ? `${m} min` : m > 0 ? `${m} min ${two(s)} s` : `${s} s`;
-  return left > 0 ? `in ${span}` : left === 0 ? "now" : `${span} ago`;
+  const whole = span.replaceAll(" ", "\u00a0");
+  return left > 0 ? `in ${whole}` : left === 0 ? "now" : `${whole} ago`;
 }
 
 /** Show what a form asks for while it is filled in. @param {HTMLFormElement} form */
