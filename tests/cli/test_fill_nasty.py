@@ -1,7 +1,7 @@
 """What cannot be used by `fill plan`, `fill forecast` and `fill send` ends in one sentence with what to do next.
 
 Source of what is expected: the rule for messages (one sentence, what was received and what to do next; common practice, no
-source) and the issue of the fill stage (a wrong or unknown fluid stops it, no level check without a thermometer).
+source) and the aims of the fill stage (a wrong or unknown fluid stops it, no level check without a thermometer).
 """
 
 import re

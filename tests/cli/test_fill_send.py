@@ -1,7 +1,6 @@
 """`coldsoak fill send`: a logger's file that grows is on the shop's pages, once, and in the end a log of the job.
 
-Source of what is expected: what was written to the file, counted at the other end; the issue of the bay (live readings, a retry
-never doubles).
+Source of what is expected: what was written to the file, counted at the other end; a retry never doubles.
 """
 
 import threading

@@ -17,7 +17,9 @@ from typing import Any
 
 import pytest
 
+from coldsoak.cli.fill_sender import Sender
 from coldsoak.cli.serve_socket import listen
+from coldsoak.errors import AccessError, InputError
 from coldsoak.shop import open_shop
 from coldsoak.shop.passphrase import Hasher
 
@@ -210,6 +212,31 @@ def test_tls_is_served_with_a_certificate_and_its_key(serve: Callable[..., Serve
     old = ssl.create_default_context(cafile=cert)
     old.maximum_version = ssl.TLSVersion.TLSv1_2
     assert served.get("/health", old)[0] == 200
+
+
+def test_a_logger_logs_in_where_the_certificate_is_the_shops_own(
+    serve: Callable[..., Served], tmp_path: Path
+) -> None:
+    cert, key = certificate(tmp_path)
+    with open_shop(tmp_path / "shop", hasher=Hasher(quick=True)) as shop:
+        shop.people.add("Ana Sorel", "technician", "nine bolts on the bench", by="the test")
+    served = serve("--lan", "--cert", cert, "--key", key)
+
+    def sender(trust: Path | None = cert) -> Sender:
+        return Sender(served.address, 7, "contact probe", trust)
+
+    with pytest.raises(InputError, match="name yourself with --person"):
+        sender().send([(0.0, 20.0)], 0.0)
+    with pytest.raises(InputError, match="do not belong together"):
+        sender().log_in("Ana Sorel", "eight bolts on the bench")
+    with pytest.raises(AccessError, match="name its file with --trust"):
+        sender(None).log_in("Ana Sorel", "nine bolts on the bench")
+    with pytest.raises(InputError, match="holds no certificate"):
+        sender(Path(__file__))
+    known = sender()
+    known.log_in("Ana Sorel", "nine bolts on the bench")
+    with pytest.raises(InputError, match="there is no job 7"):
+        known.send([(0.0, 20.0)], 0.0)
 
 
 def test_a_certificate_without_its_key_is_refused(tmp_path: Path) -> None:

@@ -1,7 +1,7 @@
 """The fill sheet: what the plan says is on the paper, in its order, with the cautions of the stage.
 
 Sources of what is expected: the plan itself, read beside the paper; A4 is 210 × 297 mm (ISO 216) and letter 8.5 × 11 in; that
-the cautions stand on every print of this stage is from the issue of the stage (common practice, no source).
+the cautions stand on every print of this stage is a rule of this project (common practice, no source).
 """
 
 import io

@@ -1,6 +1,6 @@
 """The bay for programs: entries that stand once, exports, a record that goes out and comes in, and whether it works at all.
 
-Sources: the issue of the bay; RFC 8785 and the hash chain for equality (a second look by `coldsoak record check`);
+Sources: the aims of the bay; RFC 8785 and the hash chain for equality (a second look by `coldsoak record check`);
 pypdf as a second reader of the documents.
 """
 

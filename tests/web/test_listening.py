@@ -1,6 +1,6 @@
 """What stays open: the stream of new entries is for those who are logged in, and only as long as they are.
 
-Sources: OWASP ASVS 5.0, 7.4.1; the issue of the bay ("see each other's entries within 1 s"). The stream is driven here as a
+Sources: OWASP ASVS 5.0, 7.4.1; the aims of the bay ("see each other's entries within 1 s"). The stream is driven here as a
 server drives it, one message at a time, because a test client waits for the end of an answer.
 """
 

@@ -1,8 +1,8 @@
 """Readings as they come and logs of a warm-up: on the page, in the forecast, and kept as a log when they are over.
 
-Sources of what is expected: the issue of the bay (live or uploaded readings; a retry never doubles); the forecaster asked
+Sources of what is expected: the aims of the bay (live or uploaded readings; a retry never doubles); the forecaster asked
 beside the page for the same numbers; that a thermometer which was judged not believable sets no level, and that readings of a
-doubted one are guard-banded (JCGM 106 style), from the issue of the fill stage.
+doubted one are guard-banded (JCGM 106 style), by the aims of the fill stage.
 """
 
 import datetime as dt

@@ -1,7 +1,7 @@
 """The page of the work: one step, its bolts, its tray, what is entered and what is taken back.
 
 Sources of what is expected: the plan and the sheet that were put in; N·m against lbf·in and lbf·ft by NIST SP 811 (1 lbf·in =
-0.112 984 8 N·m, 1 lbf·ft = 1.355 818 N·m), worked by hand; sizes of targets from the issue (48 px); what is an image from the
+0.112 984 8 N·m, 1 lbf·ft = 1.355 818 N·m), worked by hand; sizes of targets from the aims of the bay (48 px); what is an image from the
 PNG specification (its first eight bytes); X-Content-Type-Options and sandbox as OWASP ASVS 5.0, 3.2.1 asks of files that
 people put in.
 """

@@ -2,7 +2,7 @@
 
 Sources of what is expected: the fill stage and the forecaster asked beside the page for the same numbers; 1 US quart =
 0.946 352 946 L and °F = 1.8·°C + 32 by NIST SP 811; that without a thermometer there is no level check, and that the wrong
-fluid stops the stage, from the issue of that stage (common practice, no source).
+fluid stops the stage, a rule of this project (common practice, no source).
 """
 
 import datetime as dt

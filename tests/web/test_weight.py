@@ -1,4 +1,4 @@
-"""How heavy pages are: at most 100 KB without plots, whole and unpacked (source: the issue of the bay).
+"""How heavy pages are: at most 100 KB without plots, whole and unpacked (source: the aims of the bay).
 
 The page itself, its style and every script that is loaded with it are counted together.
 """

@@ -66,7 +66,12 @@ class Sender:
             raise InputError(f"{address!r} is no address of the shop's pages: name it as in 127.0.0.1:8765.")
         self._job_id = job_id
         self._said = {"id": str(uuid4()), "thermometer": thermometer}
-        context = ssl.create_default_context(cafile=trust)
+        try:
+            context = ssl.create_default_context(cafile=trust)
+        except ssl.SSLError:
+            raise InputError(
+                f"{trust} holds no certificate: name the PEM file that the shop's pages were started with."
+            ) from None
         self._opener = request.build_opener(
             request.ProxyHandler({}),
             request.HTTPSHandler(context=context),
@@ -77,9 +82,7 @@ class Sender:
         """Log in as a person does."""
         found = _TOKEN.search(self._ask("/login").decode("utf-8", "replace"))
         form = {"name": person, "passphrase": passphrase, "token": found[1] if found else "", "to": "/"}
-        answer = self._ask("/login", parse.urlencode(form).encode(), "application/x-www-form-urlencoded")
-        if b'name="passphrase"' in answer:
-            raise AccessError("name and passphrase do not belong together: type them again.")
+        self._ask("/login", parse.urlencode(form).encode(), "application/x-www-form-urlencoded")
 
     def send(self, readings: Sequence[tuple[float, float]], now_s: float, *, ends: bool = False) -> bool:
         """Send readings; return whether the run is over at the other end."""
@@ -99,6 +102,11 @@ class Sender:
             raise InputError(_sentence(refused)) from None
         except (error.URLError, http.client.HTTPException, OSError) as problem:
             why = getattr(problem, "reason", problem)
+            if isinstance(why, ssl.SSLCertVerificationError):
+                raise AccessError(
+                    f"the certificate of {self.address} is not trusted ({why.verify_message}): where it is the shop's own, "
+                    "name its file with --trust."
+                ) from None
             raise NoAnswerError(
                 f"nobody answers at {self.address} ({why}): start `coldsoak serve`, or name its address with --to."
             ) from None
@@ -162,7 +170,11 @@ def _sentence(refused: error.HTTPError) -> str:
     """What the other end says of a refusal."""
     if refused.code == 401:
         return "the shop's pages want to know who you are: name yourself with --person."
+    if refused.code == 429:
+        return "there were too many wrong tries with this name or from here: wait a quarter of an hour, then type them again."
     try:
         return str(json.loads(refused.read())["sentence"])
     except (ValueError, KeyError, TypeError):
+        if refused.url.endswith("/login"):
+            return "name and passphrase do not belong together: type them again."
         return f"the shop's pages refused it (status {refused.code}): look whether the address and the job are right."
