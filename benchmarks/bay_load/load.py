@@ -86,7 +86,10 @@ class Devices:
         while time.perf_counter() < self.until:
             await asyncio.sleep(pause_s if beat else rng.uniform(0.5, 1.5) * pause_s)
             if beat:
-                await beat.wait()
+                try:
+                    await beat.wait()
+                except asyncio.BrokenBarrierError:  # somebody's time was up
+                    return
             k = next(bolts) * 2 + n % 2
             form = {
                 "token": token,
@@ -108,6 +111,8 @@ class Devices:
             if answer.status == 200:
                 self._noted_at[job, int(answer.body.partition(b'"seq":')[2].partition(b",")[0])] = sent
                 await self._refresh(browser, n, job)
+        if beat:
+            await beat.abort()
 
     async def _listens(self, browser: Browser, n: int) -> None:
         """Hear of entries on the job; where the page does not show them yet, load it anew, as every open page does."""
