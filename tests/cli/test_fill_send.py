@@ -7,6 +7,7 @@ import threading
 import time
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from tests.web.browser.trial import Bay
@@ -73,6 +74,29 @@ def test_a_growing_file_is_followed_until_the_level_is_set(
     assert not running.is_alive(), "it ends when the run is over at the other end"
     (kept,) = bay.shop.jobs.record(bay.job_id).logs
     assert kept.body.rows == 45
+
+
+def test_a_file_that_stands_still_is_read_once(
+    bay: Bay, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "warm-up.csv"
+    path.write_text(HEAD + rows(30), encoding="utf-8")
+    read: list[int] = []
+
+    def counted(*said: Any) -> tuple[list[tuple[float, float]], float]:
+        found = readings_of(*said)
+        read.append(len(found[0]))
+        return found
+
+    monkeypatch.setattr(fill_sender, "readings_of", counted)
+    follower = Follower(Sender(bay.address, bay.job_id, PROBE), path, None, (), None)
+    for _ in range(3):
+        assert not follower.look()
+    with path.open("a", encoding="utf-8") as out:
+        out.write(rows(31, 30))
+    assert not follower.look()
+    assert read == [30, 31]
+    assert follower.count == 31
 
 
 def test_a_line_that_is_half_written_waits(tmp_path: Path) -> None:

@@ -126,11 +126,16 @@ class Follower:
     ) -> None:
         self._sender = sender
         self._said = (file, channel, mapping, rate_hz)
+        self._looked_at: tuple[int, int] | None = None
         self._sent_s = -math.inf
         self.count = 0
 
     def look(self) -> bool:
-        """Send what is new; return whether the run is over at the other end."""
+        """Send what is new; return whether the run is over at the other end. A file that has not grown is not read again."""
+        stands = self._said[0].stat()
+        state = stands.st_size, stands.st_mtime_ns
+        if state == self._looked_at:
+            return False
         found, now_s = readings_of(*self._said)
         new = [one for one in found if one[0] > self._sent_s]
         for start in range(0, len(new), MOST_AT_ONCE):
@@ -139,6 +144,7 @@ class Follower:
                 return True
             self._sent_s = part[-1][0]
             self.count += len(part)
+        self._looked_at = state
         return False
 
     def follow(self, say: Callable[[str], object]) -> None:
