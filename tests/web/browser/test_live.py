@@ -98,7 +98,8 @@ def test_a_countdown_counts_and_says_when_it_is_time(bay: Bay, device: Device) -
 
 def test_a_form_answers_while_it_is_filled_in(bay: Bay, device: Device) -> None:
     page = device().new_page()
-    page.goto(bay.page)
+    with page.expect_response(lambda one: "/count" in one.url):  # what answers is there only then
+        page.goto(bay.page)
     page.get_by_label("Fluid, °C").press_sequentially("41.5")
     expect(page.locator("#answer")).to_have_text("41.5 was asked for.")
     assert page.url == f"{bay.page}?temp=41.5"
