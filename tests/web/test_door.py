@@ -165,6 +165,17 @@ def test_guesses_at_one_name_are_limited_and_the_answer_says_how_long(lan: Visit
     assert log_in(lan.device(), BERO).status_code == 303
 
 
+def test_a_program_that_logs_in_is_refused_in_json(lan: Visited) -> None:
+    """RFC 9110 12.5.1: what a caller accepts decides how it is answered."""
+    device = lan.device()
+    for _ in range(Policy().guesses_by_name):
+        wrong = log_in(device, BERO, "wrong again and again", **JSON)
+        assert (wrong.status_code, wrong.json().keys()) == (403, {"sentence"})
+    held = log_in(device, BERO, **JSON)
+    assert (held.status_code, held.headers["retry-after"]) == (429, f"{Policy().guesses_within_s:.0f}")
+    assert "too many wrong tries" in held.json()["sentence"]
+
+
 def test_guesses_from_one_address_at_many_names_are_limited(lan: Visited) -> None:
     device = lan.device()
     for n in range(Policy().guesses_by_address):

@@ -93,7 +93,7 @@ class Sender:
         return bool(said["ended"])
 
     def _ask(self, path: str, body: bytes | None = None, kind: str = "") -> bytes:
-        headers = {"content-type": kind} if kind else {}
+        headers = {"accept": "application/json", **({"content-type": kind} if kind else {})}
         asked = request.Request(f"{self.address}{path}", body, headers)  # noqa: S310 (http and https only)
         try:
             with self._opener.open(asked, timeout=PATIENCE_S) as answer:
@@ -176,11 +176,7 @@ def _sentence(refused: error.HTTPError) -> str:
     """What the other end says of a refusal."""
     if refused.code == 401:
         return "the shop's pages want to know who you are: name yourself with --person."
-    if refused.code == 429:
-        return "there were too many wrong tries with this name or from here: wait a quarter of an hour, then type them again."
     try:
         return str(json.loads(refused.read())["sentence"])
     except (ValueError, KeyError, TypeError):
-        if refused.url.endswith("/login"):
-            return "name and passphrase do not belong together: type them again."
         return f"the shop's pages refused it (status {refused.code}): look whether the address and the job are right."

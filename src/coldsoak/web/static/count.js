@@ -18,6 +18,18 @@ export function start() {
     clearTimeout(waiting);
     waiting = setTimeout(() => void answer(form), TYPING_MS);
   });
+  for (const form of document.querySelectorAll("form[data-fresh]")) {
+    if (form instanceof HTMLFormElement && isFilledIn(form)) void answer(form);
+  }
+}
+
+/** Whether something was typed or chosen before anybody listened. @param {HTMLFormElement} form */
+function isFilledIn(form) {
+  return [...form.elements].some((one) => {
+    if (one instanceof HTMLInputElement) return one.value !== one.defaultValue || one.checked !== one.defaultChecked;
+    if (!(one instanceof HTMLSelectElement)) return false;
+    return one.selectedIndex !== Math.max([...one.options].findIndex((option) => option.defaultSelected), 0);
+  });
 }
 
 let seconds = 0;

@@ -14,7 +14,7 @@ from coldsoak.web.bay.cookies import DEVICE, SESSION, UNITS, WHO
 from coldsoak.web.bay.door import Caller, device_of, key_of
 from coldsoak.web.bay.forms import allowed, fields
 from coldsoak.web.bay.pages import Frame, page
-from coldsoak.web.bay.refusals import retry_after, status_of
+from coldsoak.web.bay.refusals import retry_after, status_of, wants_json
 from coldsoak.web.bay.threads import at_the_door
 from coldsoak.web.bay.views.people import LoginView, me_view
 
@@ -66,6 +66,8 @@ def _login(request: Request, texts: dict[str, str]) -> Response:
     try:
         begun = _begin(request, name, texts.get("passphrase", ""))
     except AccessError as error:
+        if wants_json(request):
+            raise
         return _login_page(request, to, name, error)
     if before:
         door.shop.sessions.logout(before)
