@@ -11,11 +11,12 @@ from coldsoak.prove.chance import Model, learn
 from coldsoak.prove.codes import held_back
 from coldsoak.prove.conditions import Condition, weigh, where_it_failed
 from coldsoak.prove.dated import out_of_order
-from coldsoak.prove.driven import counts, driven, like_before, timeline
+from coldsoak.prove.driven import counts, driven, like_before
 from coldsoak.prove.evidence import evidence
 from coldsoak.prove.exposure import Exposure, observe
 from coldsoak.prove.proof import Codes, Point, Possible, Proof, Trouble, Verdict
-from coldsoak.prove.say import Said, doubtful, say
+from coldsoak.prove.put_together import put_together
+from coldsoak.prove.say import Said, doubtful
 from coldsoak.prove.seen import OWN, Band, Seen, Spell
 from coldsoak.prove.sides import Apart, Side, readings, side_of
 from coldsoak.prove.spells import bursts_p
@@ -73,66 +74,33 @@ def comes_and_goes(
         driven(after, usable, second.events, bands, unlike_s),
     )
     warm_s = _warm_up_s(first.exposure, bands)
-    said = say(
-        Said(
-            verdict,
-            count,
-            sides,
-            bands,
-            chance,
-            more_s,
-            codes,
-            held,
-            after,
-            bool(troubles),
-            standing if standing.back else None,
-        )
+    said = Said(
+        verdict,
+        "comes_and_goes",
+        before,
+        after,
+        count,
+        sides,
+        bands,
+        chance,
+        more_s,
+        standing,
+        codes,
+        troubles,
+        held,
     )
-    return Proof(
-        verdict=verdict,
-        episodes_before=first.exposure.events,
-        exposure_before_s=sides[0].exposure_s,
-        episodes_after=count,
-        exposure_after_s=sides[1].exposure_s,
-        chance_still_there=chance,
-        drive_more_s=more_s,
-        sentence=said[0],
-        next_step=said[1],
-        channel=before[0].channel,
-        quantity=quantity,
-        fault="comes_and_goes",
-        where=bands,
-        where_words=where(bands),
-        before=sides[0],
-        after=sides[1],
-        timeline_before=timeline(first.exposure, bands),
-        timeline_after=timeline(usable, bands),
+    ahead = model.ahead(spent_s, sides[1].exposure_s, more_s) if more_s else ()
+    return put_together(
+        said,
+        (first.exposure, usable),
+        assume,
         evidence=evidence(there, there_s, count, sides[1].exposure_s, model.silence(spent_s), assume),
         possible=_possible(weighed),
         growth=tuple(Point(exposure_s=t, chance=c) for t, c in model.growth(_quiet(usable), bands)),
-        ahead=tuple(
-            Point(exposure_s=t, chance=c) for t, c in model.ahead(spent_s, sides[1].exposure_s, more_s)
-        )
-        if more_s
-        else (),
-        soak=standing.soak,
-        circuit=standing.circuit,
-        codes=codes,
-        new_troubles=troubles,
-        held_back=held,
-        notes=_notes(
-            before,
-            after,
-            first,
-            apart_s,
-            assume,
-            model,
-            unlike_s,
-            found.left_out,
-        ),
+        ahead=tuple(Point(exposure_s=t, chance=c) for t, c in ahead),
+        notes=_notes(before, after, first, apart_s, assume, model, unlike_s, found.left_out),
         road_test=road_test(bands, more_s, warm_s) if verdict == "not_proven" else (),
         cautions=(*lines(CAUTIONS[:1] if verdict == "proven" else CAUTIONS), closing()),
-        assumptions=assume,
     )
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from coldsoak.prove.proof import Codes, Driven, Verdict
+from coldsoak.prove.proof import Codes, Driven, Fault, Trouble, Verdict
 from coldsoak.prove.seen import Band, Seen
 from coldsoak.prove.standing import Standing
 from coldsoak.prove.words import clock, driving, longer, percent, span, times, where
@@ -19,17 +19,18 @@ class Said:
     """What has to be said."""
 
     verdict: Verdict
+    fault: Fault
+    before: Sequence[Seen]
+    after: Sequence[Seen]
     count: int
     sides: tuple[Driven, Driven]
     bands: tuple[Band, ...]
     chance: float
     more_s: float | None
+    standing: Standing
     codes: Codes
+    troubles: tuple[Trouble, ...]
     held: tuple[str, ...]
-    after: Sequence[Seen]
-    troubles: bool = False
-    standing: Standing | None = None
-    before: Sequence[Seen] = ()
 
 
 def say(said: Said) -> tuple[str, str]:
@@ -38,9 +39,9 @@ def say(said: Said) -> tuple[str, str]:
         return _back(
             said
         ), "Look for the cause again: judge the new log, and compare where it failed before and now."
-    if said.standing is not None:
-        return _standing(said, said.standing)
-    if said.before:
+    if said.fault == "standing":
+        return _standing(said)
+    if said.fault == "none":
         return _nothing(said)
     if said.verdict == "proven":
         return f"Proven: {_so_far(said)}.", _hand_over(said)
@@ -96,12 +97,13 @@ def _back(said: Said) -> str:
         )
     if said.codes.back:
         parts.append(said.codes.sentences[0])
-    if said.standing is not None and said.standing.sentence:
+    if (said.fault == "standing" or said.standing.back) and said.standing.sentence:
         parts.append(said.standing.sentence)
     return f"Back: {'; '.join(parts)}."
 
 
-def _standing(said: Said, standing: Standing) -> tuple[str, str]:
+def _standing(said: Said) -> tuple[str, str]:
+    standing = said.standing
     chance = f"chance that it is still there {percent(said.chance)}"
     if said.verdict == "proven":
         return f"Proven: {standing.sentence}; {chance}.", _hand_over(said)

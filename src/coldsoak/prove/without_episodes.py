@@ -6,9 +6,10 @@ from coldsoak.cautions import closing, lines
 from coldsoak.prove.assumptions import Assumptions
 from coldsoak.prove.codes import held_back
 from coldsoak.prove.dated import out_of_order
-from coldsoak.prove.driven import driven, timeline
+from coldsoak.prove.driven import driven
 from coldsoak.prove.proof import Codes, Driven, Fault, Proof, Verdict
-from coldsoak.prove.say import Said, say
+from coldsoak.prove.put_together import put_together
+from coldsoak.prove.say import Said
 from coldsoak.prove.seen import Seen
 from coldsoak.prove.sides import side_of
 from coldsoak.prove.spells import split_where_well
@@ -46,46 +47,8 @@ def without_episodes(
             verdict = "not_proven"
     else:
         fault, chance, more_s, verdict = "none", assume.prior, None, "back" if codes.back else "not_proven"
-    said = say(
-        Said(
-            verdict,
-            count,
-            drives,
-            (),
-            chance,
-            more_s,
-            codes,
-            held,
-            after,
-            bool(troubles),
-            standing if fault == "standing" else None,
-            before,
-        )
+    said = Said(
+        verdict, fault, before, after, count, drives, (), chance, more_s, standing, codes, troubles, held
     )
-    return Proof(
-        verdict=verdict,
-        episodes_before=0,
-        exposure_before_s=drives[0].exposure_s,
-        episodes_after=count,
-        exposure_after_s=drives[1].exposure_s,
-        chance_still_there=chance,
-        drive_more_s=more_s,
-        sentence=said[0],
-        next_step=said[1],
-        channel=before[0].channel,
-        quantity=before[0].quantity,
-        fault=fault,
-        where=(),
-        where_words="",
-        before=drives[0],
-        after=drives[1],
-        timeline_before=timeline(sides[0].exposure, ()),
-        timeline_after=timeline(sides[1].exposure, ()),
-        soak=standing.soak,
-        circuit=standing.circuit,
-        codes=codes,
-        new_troubles=troubles,
-        held_back=held,
-        cautions=(*lines(CAUTIONS), closing()) if verdict != "proven" else (closing(),),
-        assumptions=assume,
-    )
+    cautions = (*lines(CAUTIONS), closing()) if verdict != "proven" else (closing(),)
+    return put_together(said, (sides[0].exposure, sides[1].exposure), assume, cautions=cautions)
