@@ -63,6 +63,21 @@ def test_the_bench_check_is_in_the_answer(doubted, capsys):
     assert judged["bench"]["within"] is True
 
 
+def test_the_curve_may_come_from_the_unit_sheet(doubted, tmp_path, capsys):
+    """The points of the sheet itself: 905 ohm at 90 degC, and 2210 ohm at 60 degC read as 60 where it is 90."""
+    sheet = tmp_path / "unit.yaml"
+    sheet.write_text(files("coldsoak").joinpath("demo", "units", "orrin-r6.yaml").read_text("utf-8"), "utf-8")
+    options = ["--bench", "905ohm@90degC", "--pair", "60degC@90degC", "--unit", str(sheet)]
+    assert run(coldsoak, ["judge", "--json", str(doubted), *options]) == 0
+    (judged,) = json.loads(capsys.readouterr().out)["channels"]
+    assert judged["bench"]["within"] is True
+    assert judged["circuit"]["beside"] == "reads_low"
+    assert run(coldsoak, ["judge", str(doubted), *options]) == 0
+    assert "Beside the thermometer it reads 30 °C low at 90 °C" in " ".join(capsys.readouterr().out.split())
+    assert run(coldsoak, ["judge", str(doubted), *options, "--curve", "10 kohm at 25 degC"]) == UNUSABLE
+    assert "give --curve or --unit, and leave the other away" in capsys.readouterr().err
+
+
 @pytest.mark.parametrize(
     ("options", "sentence"),
     [
@@ -113,6 +128,7 @@ def test_help_names_every_option():
         "--bench",
         "--pair",
         "--curve",
+        "--unit",
         "--map",
         "--rate",
     ):

@@ -230,6 +230,7 @@ def test_help_names_every_option() -> None:
         "--pair-before",
         "--pair-after",
         "--curve",
+        "--unit",
         "--svg",
         "--json",
         "--map",

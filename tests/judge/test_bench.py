@@ -2,6 +2,8 @@
 
 import math
 import re
+from dataclasses import replace
+from importlib.resources import files
 
 import numpy as np
 import pytest
@@ -9,6 +11,8 @@ import pytest
 from coldsoak.errors import InputError, UnitError
 from coldsoak.judge.circuit.bench import BenchCheck, BenchPoint, bench_evidence, check_bench, parse_bench
 from coldsoak.judge.circuit.curves import common_curve, curve_from_points
+from coldsoak.judge.circuit.sheet_curve import curve_of_sheet, find_curve
+from coldsoak.sheet.load import parse_sheet
 
 TEN_K = common_curve("10 kohm at 25 degC", assumed=False)
 TWO_K5 = common_curve("2.5 kohm at 20 degC")
@@ -130,3 +134,44 @@ def test_no_measurement_is_a_sentence():
         match=r"^there is no measurement to check: write it like 2\.45kohm@20degC, or open@20degC\.$",
     ):
         check_bench([], TWO_K5)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("true_c", "state"), [(20.0, "within"), (22.0, "within"), (24.0, "high"), (16.0, "low")]
+)
+def test_a_tolerance_in_kelvin_is_one_of_the_temperature(true_c, state):
+    """Published: the 20 °C row of [ntc-m8-10k]; hand-worked: 2 K of the sensor and 0.5 K of the thermometer allow 2.5 K."""
+    curve = replace(TEN_K, tolerance=0.0, tolerance_k=2.0)
+    check = check_bench(points(ROWS[1:2]), curve, thermometer_k=0.5)
+    assert check.within
+    (result,) = check_bench([BenchPoint(resistance_ohm=12136.0, temp_c=true_c)], curve, 0.5).results
+    assert result.state == state
+    assert result.off_k == pytest.approx(20.0 - true_c, abs=0.2)
+    assert check.sentence.startswith("The sensor is within 2 K of the common curve of 10 kΩ at 25 °C")
+
+
+SHEET = parse_sheet(
+    files("coldsoak").joinpath("demo", "units", "orrin-r6.yaml").read_text("utf-8"), "orrin-r6.yaml"
+)
+
+
+def with_curve(rows, **changed):
+    (key, sensor) = next(iter(SHEET.sensors.items()))
+    own = sensor.model_copy(update={"curve": tuple(rows), **changed})
+    return SHEET.model_copy(update={"sensors": {key: own}})
+
+
+def test_the_curve_on_a_sheet_is_taken_with_its_tolerance():
+    curve = curve_of_sheet(with_curve(ROWS, tolerance_k=1.5))
+    assert (curve.tolerance, curve.tolerance_k) == (0.0, 1.5)
+    assert [curve.temp_c(ohm) for _, ohm in ROWS] == pytest.approx([temp for temp, _ in ROWS], abs=0.1)
+    assert "5 % tolerance assumed" in curve_of_sheet(with_curve(ROWS, tolerance_k=None)).label
+
+
+def test_a_sheet_without_that_sensor_is_said():
+    with pytest.raises(InputError, match="has no curve of a fluid sensor: add it under `sensors`"):
+        curve_of_sheet(SHEET.model_copy(update={"sensors": {}}))
+    assert find_curve(SHEET, "coolant_temp") is None
+    rising = [(temp, 30000.0 - ohm) for temp, ohm in ROWS]
+    with pytest.raises(InputError, match=r"sensors\.\w+\.curve: .*check the table"):
+        curve_of_sheet(with_curve(rising))

@@ -8,6 +8,8 @@ import pytest
 
 from coldsoak.judge import judge
 from coldsoak.judge.band import expected_bands, possible_band
+from coldsoak.logs.read import read_log
+from coldsoak.practice.demo import demo_logs
 from coldsoak.practice.run import simulate
 from coldsoak.web.energy_bars import energy_bars, heat_text
 from coldsoak.web.judge_report import headline, render_report
@@ -37,6 +39,18 @@ def test_it_says_verdict_reason_and_next_step_in_that_order(page, judged):
     for cause in false.causes[:3]:
         assert cause.label in page
     assert "Follow the vehicle maker" in page
+
+
+def test_true_heat_leads_before_a_neighbour_that_cannot_be_settled(tmp_path):
+    """The practice vehicle with a trailer uphill: the truth is that its fluid is as hot as it reads."""
+    demo = next(one for one in demo_logs() if "hill-with-trailer" in one.file)
+    path = tmp_path / "hill.txt"
+    path.write_bytes(demo.text())
+    judgement = judge(read_log(path))
+    hot = next(c for c in judgement.channels if c.quantity == "fluid_temp")
+    assert hot.is_truly_hot
+    assert headline(judgement) == f"{hot.title} really is hot: do not replace the sensor."
+    assert min(judgement.channels, key=lambda one: one.place) is hot
 
 
 def test_nothing_is_loaded_from_anywhere(page):

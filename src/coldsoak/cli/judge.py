@@ -6,7 +6,7 @@ import click
 
 from coldsoak.cli._edge import UNUSABLE, complain
 from coldsoak.cli.log_options import log_options
-from coldsoak.cli.measured_options import measured_options
+from coldsoak.cli.measured_options import measured_options, must_be_fluid, sensor_curve
 from coldsoak.errors import ColdsoakError, InputError
 
 
@@ -33,6 +33,7 @@ def command(
     bench: tuple[str, ...],
     pairs: tuple[str, ...],
     curve: str | None,
+    unit_file: Path | None,
     causes_file: Path | None,
     tests_file: Path | None,
     mapping: tuple[str, ...],
@@ -48,7 +49,8 @@ def command(
     from coldsoak.logs.read import read_log
 
     knowledge = load_knowledge(causes_file, tests_file)
-    measured = read_measured(evidence, bench, pairs, curve, knowledge)
+    sensor = sensor_curve(curve, unit_file)
+    measured = read_measured(evidence, bench, pairs, sensor, knowledge)
     if measured and len(files) > 1:
         raise InputError("What was measured belongs to one vehicle: judge its log alone with these options.")
     judged = []
@@ -57,7 +59,10 @@ def command(
         try:
             log = read_log(file, mapping=mapping, rate_hz=rate_hz)
             if measured:
-                judgement = judge(log, channels or measured_channel(judge(log)), measured, knowledge)
+                named = channels or measured_channel(judge(log))
+                if unit_file is not None:
+                    must_be_fluid(log, named)
+                judgement = judge(log, named, measured, knowledge)
             else:
                 judgement = judge(log, channels, knowledge=knowledge)
         except (ColdsoakError, OSError) as error:

@@ -20,14 +20,13 @@ SHOWN_CAUSES = 3
 
 
 def show(log: Log, judgement: Judgement) -> None:
-    """Print one judgement, the channels that cannot be true first."""
+    """Print one judgement, the channels that matter first."""
     console = Console(highlight=False, soft_wrap=False)
     stamp = judgement.log
     console.print(Text(f"{stamp.file}: {stamp.rows} rows over {_clock(stamp.duration_s)}", style="bold"))
-    order = {"not_believable": 0, "undecided": 1, "believable": 2}
-    for judged in sorted(judgement.channels, key=lambda c: order[c.verdict]):
+    for judged in sorted(judgement.channels, key=lambda one: one.place):
         _show_channel(console, log, judged)
-    if any(judged.verdict != "believable" for judged in judgement.channels):
+    if any(judged.next_test for judged in judgement.channels):
         console.print(Padding(Text(closing(), style="italic"), (0, 0, 0, 2)))
     console.print()
 
@@ -58,9 +57,8 @@ def _show_channel(console: Console, log: Log, judged: ChannelJudgement) -> None:
         console.print(
             Padding(Text(f"{percent(cause.probability):>5}  {cause.label}: {cause.reason}"), (0, 0, 0, 4))
         )
-    for measured in (judged.bench, judged.circuit):
-        if measured is not None:
-            console.print(Padding(Text(measured.sentence), (0, 0, 0, 4)))
+    for sentence in judged.measured:
+        console.print(Padding(Text(sentence), (0, 0, 0, 4)))
     if judged.next_test:
         console.print(Padding(Text.assemble(("Next: ", "bold"), judged.next_test), (0, 0, 0, 4)))
     for outcome in judged.tests[0].outcomes if judged.tests else ():

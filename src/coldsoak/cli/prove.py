@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from coldsoak.cli.log_options import log_options
+from coldsoak.cli.measured_options import must_be_fluid, sensor_curve, unit_option
 from coldsoak.errors import InputError
 
 if TYPE_CHECKING:
+    from coldsoak.judge.circuit.curves import SensorCurve
     from coldsoak.prove.assumptions import Assumptions
     from coldsoak.prove.seen import Circuit
 
@@ -64,9 +66,13 @@ def code_options(command: Callable[..., Any]) -> Callable[..., Any]:
     "--pair-before", multiple=True, metavar="READING@TRUE", help="Reading beside a thermometer, before."
 )
 @click.option(
-    "--pair-after", multiple=True, metavar="READING@TRUE", help="The same after the repair (needs --curve)."
+    "--pair-after",
+    multiple=True,
+    metavar="READING@TRUE",
+    help="The same after the repair (needs --curve or --unit).",
 )
 @click.option("--curve", metavar="CURVE", help="The sensor's curve, as for `coldsoak judge`.")
+@unit_option
 @click.option(
     "--svg",
     type=click.Path(path_type=Path, dir_okay=False),
@@ -92,6 +98,7 @@ def command(
     pair_before: tuple[str, ...],
     pair_after: tuple[str, ...],
     curve: str | None,
+    unit_file: Path | None,
     svg: Path | None,
     as_json: bool,
     mapping: tuple[str, ...],
@@ -108,10 +115,13 @@ def command(
     assume = _assumptions(assumptions_file, prior, limit)
     read = [parse_codes(text) for text in (codes_before, codes_after, pending_after)]
     status = parse_readiness(readiness)
-    circuits = [_circuit(pairs, curve) for pairs in (pair_before, pair_after)]
+    sensor = sensor_curve(curve, unit_file)
+    circuits = [_circuit(pairs, sensor) for pairs in (pair_before, pair_after)]
     first, second = see_all(
         (before, *also_before), (after, *also_after), channel, mapping, rate_hz, any_vehicle=same_vehicle
     )
+    if unit_file is not None:
+        must_be_fluid(first[0].log, (first[0].channel,))
     first[0], second[-1] = replace(first[0], circuit=circuits[0]), replace(second[-1], circuit=circuits[1])
     proof = prove(first, second, assume, weigh_codes(first[0].quantity, read[0], read[1], read[2], status))
     if svg is not None:
@@ -148,7 +158,7 @@ def _share(name: str, text: str, most: float) -> float:
     return share
 
 
-def _circuit(pairs: Sequence[str], curve: str | None) -> "Circuit | None":
+def _circuit(pairs: Sequence[str], curve: "str | SensorCurve | None") -> "Circuit | None":
     if not pairs:
         return None
     from coldsoak.judge.explain.trade_tests import load_knowledge

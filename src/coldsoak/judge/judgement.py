@@ -5,6 +5,7 @@ from typing import Any, Literal
 
 from pydantic import Field
 
+from coldsoak.channel_order import place
 from coldsoak.judge.circuit.bench import BenchCheck
 from coldsoak.judge.circuit.inversion_values import Inversion
 from coldsoak.judge.explain.inference import RankedCause
@@ -63,6 +64,28 @@ class ChannelJudgement(Value):
     fails_when: tuple[Condition, ...] = ()
     bench: BenchCheck | None = None
     circuit: Inversion | None = None
+
+    @property
+    def measured(self) -> tuple[str, ...]:
+        """What was measured beside the log, in sentences."""
+        return tuple(
+            sentence
+            for sentence in (
+                self.bench.sentence if self.bench is not None else None,
+                self.circuit.said if self.circuit is not None else None,
+            )
+            if sentence is not None
+        )
+
+    @property
+    def place(self) -> tuple[int, int, int]:
+        """The place among the channels of a log in the order in which they matter, the first one least."""
+        return place(self.verdict, self.quantity, len(self.episodes), len(self.causes))
+
+    @property
+    def is_truly_hot(self) -> bool:
+        """Whether it is believed, and is hot enough to look for what makes the heat."""
+        return self.verdict == "believable" and bool(self.causes)
 
     @property
     def title(self) -> str:

@@ -6,6 +6,9 @@ from dataclasses import dataclass, field
 from coldsoak.judge.circuit.bench import BenchCheck, bench_evidence
 from coldsoak.judge.circuit.inversion_values import Inversion
 
+THERMOMETER = "thermometer"
+"""The test, by its name in trade_tests.toml, that a reading beside a thermometer is."""
+
 
 @dataclass(frozen=True)
 class Measured:
@@ -20,5 +23,8 @@ class Measured:
 
     @property
     def evidence(self) -> dict[str, str]:
-        """Return what the ranking of causes takes: a result that was typed counts before one read off the bench."""
-        return {**(bench_evidence(self.bench) if self.bench else {}), **self.results}
+        """Return what the ranking of causes takes: a result that was typed counts before one that was worked out."""
+        found = bench_evidence(self.bench) if self.bench else {}
+        if self.circuit is not None and self.circuit.beside is not None:
+            found[THERMOMETER] = self.circuit.beside
+        return {**found, **self.results}

@@ -81,7 +81,8 @@ def give_verdict(
 def _explained(
     symptoms: Symptoms, evidence: Mapping[str, str], knowledge: Knowledge, quantity: str | None
 ) -> tuple[tuple[RankedCause, ...], tuple[ProposedTest, ...]]:
-    """Return the likely causes and the next tests."""
+    """Return the likely causes and the next tests; what the shop's own list of tests leaves out counts for nothing."""
+    evidence = {name: result for name, result in evidence.items() if name in knowledge.tests}
 
     def answer() -> tuple[tuple[RankedCause, ...], tuple[ProposedTest, ...]]:
         ranked = rank(symptoms, evidence, knowledge, quantity)

@@ -141,6 +141,10 @@ class Measure(Value):
     unit: Name
 
 
+RESISTANCE, BESIDE = "Resistance of the sensor", "Reading beside a thermometer"
+OHMS, AT, READ, TRUE = "resistance", "temperature", "reading", "thermometer"
+"""What was measured at a sensor: tests and their values by these names are held against the sensor's curve."""
+
 FLUID_READ = "Fluid temperature read"
 """What a thermometer's reading for the level is called; as a test it finds no fault."""
 

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from coldsoak.channel_order import place
 from coldsoak.record.job_record import JobRecord
 
 
@@ -68,9 +69,13 @@ def about(record: JobRecord) -> About | None:
     body = chosen[0].body
     channels = entries(body.judgement, "channels")
     named = [one for one in channels if text(one, "name") == body.channel]
-    false = [one for one in channels if text(one, "verdict") == "not_believable"]
-    found = (named or false or channels)[:1]
+    found = (named or sorted(channels, key=_place))[:1]
     return About(body.judgement, found[0]) if found else None
+
+
+def _place(channel: Mapping[str, Any]) -> tuple[int, int, int]:
+    many = [len(entries(channel, name)) for name in ("episodes", "causes")]
+    return place(text(channel, "verdict"), text(channel, "quantity"), *many)
 
 
 def worked_on(record: JobRecord) -> bool:

@@ -90,11 +90,10 @@ def how_we_know(of: Press) -> tuple[str, ...]:
 
 def _tests(of: Press, *, after: bool) -> list[str]:
     """Tests as sentences: those before the first step of the work, or those after it."""
-    first = of.record.steps[0].seq if of.record.steps else of.record.count
     return [
         of.words.say("Test: {test}. {result}", test=one.body.test, result=one.body.result)
-        for one in of.record.tests
-        if (one.seq > first) is after and one.body.test != FLUID_READ
+        for one in of.record.tests_at("after" if after else "before")
+        if one.body.test != FLUID_READ
     ][:MOST_TESTS]
 
 

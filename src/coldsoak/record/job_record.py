@@ -134,6 +134,13 @@ class JobRecord(Value):
         last = self.signatures[-1] if self.signatures else None
         return last if last is not None and last.seq == self.count else None
 
+    def tests_at(self, moment: Moment) -> tuple[Dated[TestResult], ...]:
+        """Return the tests from before the first step of the work, or those from after it; none is made during it."""
+        first = self.steps[0].seq if self.steps else self.count
+        return tuple(
+            one for one in self.tests if moment != "during" and (one.seq > first) is (moment == "after")
+        )
+
     @property
     def judged(self) -> Dated[Judged] | None:
         """The last judgement."""

@@ -39,6 +39,8 @@ NAMES = {
     "measured_with": "what it was measured with",
     "drip": "what was seen at the plug",
     "temp_c": "the temperature",
+    "reading_c": "the reading",
+    "resistance_ohm": "the resistance",
     "bottle_c": "the temperature of the bottle",
     "air_c": "the temperature of the air",
     "way": "how it came out or went in",

@@ -21,7 +21,6 @@ VERDICT_WORDS = {
     "undecided": "cannot tell from this log",
     "believable": "can be true",
 }
-ORDER = tuple(VERDICT_WORDS)
 MOST_CAUSES = 6
 
 
@@ -98,9 +97,12 @@ def render_report(judged: Sequence[tuple[Log, Judgement]]) -> str:
 def headline(judgement: Judgement) -> str:
     """Return the one sentence that says what matters about a log."""
     false = [c.title for c in judgement.channels if c.verdict == "not_believable"]
+    hot = [c.title for c in judgement.channels if c.is_truly_hot]
     open_ = [c.title for c in judgement.channels if c.verdict == "undecided"]
     if false:
         return f"{_listed(false)} cannot be true."
+    if hot:
+        return f"{_listed(hot)} really {'is' if len(hot) == 1 else 'are'} hot: do not replace the sensor."
     if open_:
         return f"Nothing here is impossible; of {_listed(open_)} this log cannot tell."
     return "Every temperature in this log is one that the machine could have had."
@@ -111,7 +113,7 @@ def _listed(names: list[str]) -> str:
 
 
 def _log_view(at: int, log: Log, judgement: Judgement, boxes: dict[str, str]) -> LogView:
-    channels = sorted(judgement.channels, key=lambda c: ORDER.index(c.verdict))
+    channels = sorted(judgement.channels, key=lambda one: one.place)
     return LogView(
         judgement=judgement,
         headline=headline(judgement),

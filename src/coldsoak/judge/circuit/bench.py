@@ -125,7 +125,7 @@ def check_bench(
     results = tuple(_result(point, curve, thermometer_k) for point in points)
     wrong = [result for result in results if result.state != "within"]
     verdict = (
-        f"The sensor is {'not ' if wrong else ''}within {100 * curve.tolerance:.3g} % of {curve.words}: "
+        f"The sensor is {'not ' if wrong else ''}within {curve.within} of {curve.words}: "
         + "; ".join(result.sentence for result in wrong or results)
         + "."
     )
@@ -134,8 +134,7 @@ def check_bench(
 
 def _result(point: BenchPoint, curve: SensorCurve, thermometer_k: float) -> BenchResult:
     expected = curve.resistance_ohm(point.temp_c)
-    low = curve.resistance_ohm(point.temp_c + thermometer_k) * (1 - curve.tolerance)
-    high = curve.resistance_ohm(point.temp_c - thermometer_k) * (1 + curve.tolerance)
+    low, high = curve.limits_ohm(point.temp_c, thermometer_k)
     ohm = point.resistance_ohm
     off_k = _off_k(point, curve)
     state: State = "open" if ohm == math.inf else "high" if ohm > high else "low" if ohm < low else "within"

@@ -19,14 +19,15 @@ class Measured:
     """Pairs as ohms: what the module saw, what the sensor has at the true temperature, and how unsure both are.
 
     `own_ohm` and `true_ohm` are standard uncertainties of each reading and of each true temperature, independent of one
-    another; `curve_share` and `pullup_share` are standard, as shares of the resistance, and common to all pairs.
+    another; `curve_share` (at each true temperature) and `pullup_share` are standard, as shares of the resistance, and
+    common to all pairs.
     """
 
     seen_ohm: Floats
     sensor_ohm: Floats
     own_ohm: Floats
     true_ohm: Floats
-    curve_share: float
+    curve_share: Floats
     pullup_share: float
 
     def whitening(self, leak_s: float, model_ohm: Floats) -> Floats:

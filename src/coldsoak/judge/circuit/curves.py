@@ -11,13 +11,16 @@ from coldsoak.physics.thermistor_beta import beta_from_two_points
 
 KELVIN_0C = 273.15
 STEP_K = 0.01
+USUAL_TOLERANCE = 0.05
+"""Of a curve that states none, as a share of the ohms: common practice, no source."""
 
 
 @dataclass(frozen=True)
 class SensorCurve:
-    """A thermistor's curve between two temperatures, and how far a good one may lie off it (0.05 for 5 % of ohms).
+    """A thermistor's curve between two temperatures, and how far a good one may lie off it.
 
-    `assumed` says that nobody looked the curve up: whatever is computed from it says so.
+    `tolerance` is a share of the ohms (0.05 for 5 %), `tolerance_k` an error of temperature [K]; both together are
+    allowed. `assumed` says that nobody looked the curve up: whatever is computed from it says so.
     """
 
     label: str
@@ -26,6 +29,7 @@ class SensorCurve:
     low_c: float
     high_c: float
     assumed: bool = False
+    tolerance_k: float = 0.0
 
     def resistance_ohm(self, temp_c: float) -> float:
         """Return the resistance of a sensor that is exactly right [ohm]."""
@@ -39,9 +43,27 @@ class SensorCurve:
         """Return how fast the resistance falls with temperature, above 0 [ohm/K]."""
         return (self.resistance_ohm(temp_c - STEP_K) - self.resistance_ohm(temp_c + STEP_K)) / (2 * STEP_K)
 
+    def limits_ohm(self, temp_c: float, unsure_k: float) -> tuple[float, float]:
+        """Return the least and the most that a good sensor may show at a temperature known to ± `unsure_k` [ohm]."""
+        off_k = unsure_k + self.tolerance_k
+        return (
+            self.resistance_ohm(temp_c + off_k) * (1 - self.tolerance),
+            self.resistance_ohm(temp_c - off_k) * (1 + self.tolerance),
+        )
+
+    def share_at(self, temp_c: float) -> float:
+        """Return the whole tolerance at a temperature as a share of the resistance."""
+        return self.tolerance + self.tolerance_k * self.slope_ohm_k(temp_c) / self.resistance_ohm(temp_c)
+
     def holds(self, temp_c: float) -> bool:
         """Say whether a temperature lies between the points the curve was made from."""
         return self.low_c <= temp_c <= self.high_c
+
+    @property
+    def within(self) -> str:
+        """How a sentence names the tolerance."""
+        parts = [f"{100 * self.tolerance:.3g} %"] if self.tolerance or not self.tolerance_k else []
+        return " and ".join([*parts, *([f"{self.tolerance_k:g} K"] if self.tolerance_k else [])])
 
     @property
     def words(self) -> str:
@@ -89,6 +111,8 @@ def curve_from_points(
     resistances_ohm: Sequence[float],
     tolerance: float,
     label: str = "the curve given",
+    *,
+    tolerance_k: float = 0.0,
 ) -> SensorCurve:
     """Return the curve through points of a sensor's own table: two give a beta curve, three or more a better one.
 
@@ -110,4 +134,4 @@ def curve_from_points(
         curve = SteinhartHart(1 / (cold_c + KELVIN_0C) - float(np.log(cold_ohm)) / beta_k, 1 / beta_k, 0.0)
     else:
         curve = steinhart_hart_fit(np.array(temps_c, float), np.array(resistances_ohm, float))
-    return SensorCurve(label, curve, tolerance, min(temps_c), max(temps_c))
+    return SensorCurve(label, curve, tolerance, min(temps_c), max(temps_c), tolerance_k=tolerance_k)

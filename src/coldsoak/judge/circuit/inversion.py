@@ -12,7 +12,7 @@ import numpy as np
 from coldsoak.errors import InputError
 from coldsoak.judge.circuit.circuit_fit import Measured, fit
 from coldsoak.judge.circuit.curves import SensorCurve
-from coldsoak.judge.circuit.inversion_values import CircuitModel, Explanation, Inversion, Limits, Pair
+from coldsoak.judge.circuit.inversion_values import Beside, CircuitModel, Explanation, Inversion, Limits, Pair
 
 ROUNDING_K = 0.29  # standard uncertainty of a reading in whole degrees, 1/√12
 PULLUP_TOLERANCE = 0.01  # of the module's pull-up: common practice, no source
@@ -60,7 +60,13 @@ def invert_circuit(
         decided=decided,
         extrapolated=extrapolated,
         sentence=_sentence(pairs, models, explanation, curve, decided=decided, extrapolated=extrapolated),
+        beside="agrees" if explanation == "agrees" else _beside(pairs),
     )
+
+
+def _beside(pairs: Sequence[Pair]) -> Beside:
+    worst = max((pair.reading_c - pair.true_c for pair in pairs), key=abs)
+    return "reads_low" if worst < 0 else "reads_high"
 
 
 def _measured(
@@ -74,7 +80,7 @@ def _measured(
         sensor_ohm=np.asarray(curve.curve.resistance_ohm(true_c)),
         own_ohm=np.array([curve.slope_ohm_k(t) for t in seen_c]) * reading_u_k,
         true_ohm=slope * np.array([pair.true_u_k for pair in pairs]),
-        curve_share=curve.tolerance / 3**0.5,
+        curve_share=np.array([curve.share_at(t) for t in true_c]) / 3**0.5,
         pullup_share=pullup_tolerance / 3**0.5,
     )
 

@@ -7,6 +7,7 @@ from pydantic import Field
 from coldsoak.value import Value
 
 Explanation = Literal["agrees", "series", "leakage", "both", "unexplained"]
+Beside = Literal["agrees", "reads_low", "reads_high"]
 ModelKind = Literal["none", "series", "leakage", "both"]
 
 
@@ -38,13 +39,23 @@ class CircuitModel(Value):
 
 
 class Inversion(Value):
-    """What explains the readings, every model that was fitted, and the sentence that says so."""
+    """What explains the readings, every model that was fitted, and the sentence that says so.
+
+    `beside` is what the readings show beside the thermometer, as a result of that test; None in what was kept before it
+    was worked out.
+    """
 
     explanation: Explanation
     models: tuple[CircuitModel, ...]
     decided: bool
     extrapolated: bool
     sentence: str
+    beside: Beside | None = None
+
+    @property
+    def said(self) -> str:
+        """The sentence as it stands by itself."""
+        return f"Beside the thermometer it {self.sentence}."
 
     def model(self, kind: ModelKind) -> CircuitModel | None:
         """Return one of the fitted models; None where it is impossible for these readings."""

@@ -21,8 +21,9 @@ from coldsoak.record.events import (
     Proved,
 )
 from coldsoak.record.job_record import JobRecord
-from coldsoak.record.kinds import Input, Plain
+from coldsoak.record.kinds import Input, Moment, Plain
 from coldsoak.record.stands_on import sources_of, versions
+from coldsoak.shop.desk import sensor
 from coldsoak.shop.desk.file_names import by_name
 from coldsoak.shop.desk.stages import STAGES, Shelf
 
@@ -32,14 +33,16 @@ WORST_FIRST = ("not_believable", "undecided", "believable")
 
 
 def judged(job: JobRecord, shelf: Shelf, channel: str | None, evidence: Sequence[str]) -> Judged:
-    """Judge the last log from before the repair."""
+    """Judge the last log from before the repair, with the last result of each test and what was measured at the sensor."""
     log = logs_at(job, "before")[-1]
     settings: Plain = {
         "log": log_settings(log),
         "channels": [channel] if channel is not None else [],
-        "evidence": list(evidence),
+        "evidence": list({key.partition("=")[0]: key for key in evidence}.values()),
     }
-    inputs = (_input(log),)
+    at_sensor = sensor.measured(one.body for one in job.tests_at("before"))
+    settings |= at_sensor
+    inputs = (_input(log), *_sheet(job, at_sensor))
     return Judged(
         channel=channel,
         judgement=_run("judged", settings, inputs, shelf),
@@ -134,7 +137,9 @@ def proved(job: JobRecord, shelf: Shelf, channel: str | None, *, any_vehicle: bo
         "codes": _codes(job),
     }
     settings |= {"any_vehicle": True} if any_vehicle else {}
-    inputs = tuple(_input(log) for log in (*before, *after))
+    pairs = {moment: _pairs(job, moment) for moment in ("before", "after")}
+    settings |= {f"pairs_{moment}": found for moment, found in pairs.items() if found}
+    inputs = (*(_input(log) for log in (*before, *after)), *_sheet(job, any(pairs.values())))
     proof: Any = _run("proved", settings, inputs, shelf)
     return Proved(
         proof=proof,
@@ -195,6 +200,16 @@ def _codes(job: JobRecord) -> Plain:
                 if monitor.status != "not_supported"
             ]
     return found
+
+
+def _pairs(job: JobRecord, moment: Moment) -> Any:
+    return sensor.measured(one.body for one in job.tests_at(moment)).get("pairs", [])
+
+
+def _sheet(job: JobRecord, needed: object) -> tuple[Input, ...]:
+    """The sheet that the job was opened with, where its curve is needed."""
+    sheet = job.opened.body.unit.sheet
+    return (sheet,) if needed and sheet is not None else ()
 
 
 def _input(log: LogKept) -> Input:

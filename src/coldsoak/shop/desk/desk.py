@@ -13,6 +13,8 @@ from uuid import UUID, uuid5
 from coldsoak.build.tray import Tray
 from coldsoak.build.tray_items import items_of
 from coldsoak.errors import ConflictError, InputError
+from coldsoak.judge.circuit.curves import SensorCurve
+from coldsoak.judge.circuit.sheet_curve import find_curve
 from coldsoak.logs.log import Log
 from coldsoak.logs.read import read_log
 from coldsoak.plan.value import Plan, Step
@@ -83,6 +85,11 @@ class Desk:
         job = self.job()
         evidence = [one.body.key for one in job.tests if one.body.key is not None]
         return self._note([asks.judged(job, shelf_of(self.shop, job), channel, evidence)], id)
+
+    def sensor_curve(self, job: JobRecord, quantity: str | None) -> SensorCurve | None:
+        """Return the curve of the sensor that reads `quantity` on the sheet of the job; None where there is none."""
+        said = job.opened.body.unit.sheet
+        return None if said is None else find_curve(sheet_with(self.shop, said), quantity)
 
     def test(
         self,

@@ -15,9 +15,10 @@ FOLDER = "papers"
 
 
 def shelf_of(shop: Shop, job: JobRecord, *more: Input) -> Shelf:
-    """Return the files that a job and `more` inputs speak of, those that are here."""
+    """Return the files that a job and `more` inputs speak of, the sheet it was opened with too: those that are here."""
     paths: dict[str, Path] = {}
-    for one in (*job.inputs, *more):
+    sheet = job.opened.body.unit.sheet
+    for one in (*job.inputs, *([sheet] if sheet is not None else []), *more):
         with contextlib.suppress(NotThereError):
             if one.role in {"log", "photo"}:
                 paths[one.sha256] = shop.blobs.path(one.sha256)

@@ -15,10 +15,15 @@ from coldsoak.errors import InputError
 from coldsoak.fill.ledger import Entry
 from coldsoak.fill.make import Conditions as Known
 from coldsoak.fill.make import plan_fill
+from coldsoak.judge.circuit.bench import check_bench
+from coldsoak.judge.circuit.curves import SensorCurve
+from coldsoak.judge.circuit.inversion import invert_circuit
+from coldsoak.judge.circuit.sheet_curve import find_curve
+from coldsoak.judge.explain.evidence import parse_all_evidence
 from coldsoak.judge.explain.trade_tests import load_knowledge
 from coldsoak.judge.judge import judge
-from coldsoak.judge.judgement import Judgement
-from coldsoak.judge.measured_text import measured_channel, read_measured
+from coldsoak.judge.measured import Measured
+from coldsoak.judge.measured_text import measured_channel
 from coldsoak.logs.log import Log
 from coldsoak.logs.read import read_log
 from coldsoak.plan.conditions import Conditions
@@ -26,10 +31,11 @@ from coldsoak.plan.make import make_plan
 from coldsoak.prove.assumptions import load_assumptions
 from coldsoak.prove.codes import parse_readiness, weigh_codes
 from coldsoak.prove.make import prove
-from coldsoak.prove.seen import Seen
+from coldsoak.prove.seen import Circuit, Seen
 from coldsoak.record.kinds import Input, Plain
 from coldsoak.sheet.load import load_crib, load_prices, load_sheet
-from coldsoak.shop.desk.seen import see_all
+from coldsoak.shop.desk import sensor
+from coldsoak.shop.desk.seen import circuit_of, see_all
 
 T = TypeVar("T")
 
@@ -67,19 +73,29 @@ class Shelf:
         return self.logs[key]
 
 
-def judged(settings: Plain, inputs: Sequence[Input], shelf: Shelf) -> Plain:  # noqa: ARG001 (one signature for all)
-    """Judge the log that `settings` names."""
-    return _plain(_judgement(settings, shelf))
-
-
-def _judgement(settings: Plain, shelf: Shelf) -> Judgement:
+def judged(settings: Plain, inputs: Sequence[Input], shelf: Shelf) -> Plain:
+    """Judge the log that `settings` names, with what was measured at the sensor on the sheet among the inputs."""
     log = shelf.log(settings["log"])
     channels = tuple(_texts(settings.get("channels")))
     knowledge = load_knowledge()
-    measured = read_measured(_texts(settings.get("evidence")), (), (), None, knowledge)
-    if measured and not channels:
+    evidence = parse_all_evidence(_texts(settings.get("evidence")), knowledge)
+    bench, pairs = sensor.points(settings.get("bench")), sensor.pairs(settings.get("pairs"))
+    if (evidence or bench or pairs) and not channels:
         channels = measured_channel(judge(log))
-    return judge(log, channels, measured, knowledge)
+    measured = Measured(evidence)
+    if (bench or pairs) and (curve := _curve(inputs, shelf, log.channel(channels[0]).quantity)) is not None:
+        measured = Measured(
+            evidence,
+            check_bench(bench, curve) if bench else None,
+            invert_circuit(pairs, curve) if pairs else None,
+        )
+    return _plain(judge(log, channels, measured, knowledge))
+
+
+def _curve(inputs: Sequence[Input], shelf: Shelf, quantity: str | None) -> SensorCurve | None:
+    """Return the curve of the sensor that reads `quantity`; None where no sheet has one."""
+    sheet = next((one for one in inputs if one.role == "sheet"), None)
+    return None if sheet is None else find_curve(shelf.read(load_sheet, sheet), quantity)
 
 
 def planned(settings: Plain, inputs: Sequence[Input], shelf: Shelf) -> Plain:
@@ -120,12 +136,24 @@ def proved(settings: Plain, inputs: Sequence[Input], shelf: Shelf) -> Plain:
     )
     names = {one.sha256: one.file for one in inputs}
     before, after = ([_named(seen, names) for seen in side] for side in (first, second))
+    quantity = str(before[0].log.channel(before[0].channel).quantity)
+    curve = _curve(inputs, shelf, quantity)
+    before[0] = replace(before[0], circuit=_circuit(said.get("pairs_before"), curve))
+    after[-1] = replace(after[-1], circuit=_circuit(said.get("pairs_after"), curve))
     codes = said["codes"]
     read = [tuple(codes[key]) if key in codes else None for key in ("before", "after", "pending")]
     listed = ",".join(codes.get("monitors", ()))
     status = parse_readiness(listed) if listed else None
     weighed = weigh_codes(before[0].quantity, read[0], read[1], read[2], status)
     return _plain(prove(before, after, load_assumptions(), weighed))
+
+
+def _circuit(said: object, curve: SensorCurve | None) -> Circuit | None:
+    """What readings beside a thermometer say of the circuit; None where there are none, or no curve."""
+    pairs = sensor.pairs(said)
+    if curve is None or not pairs:
+        return None
+    return circuit_of(invert_circuit(pairs, curve), [one.true_c for one in pairs])
 
 
 def _named(seen: Seen, names: Mapping[str, str]) -> Seen:

@@ -28,6 +28,7 @@ QUANTITIES = {
     "reading": ("reading_c", "temperature"),
     "air": ("air_c", "temperature"),
     "odometer": ("odometer_km", "distance"),
+    "resistance": ("resistance_ohm", "resistance"),
 }
 # In a form that names them beside their litre, these mean the US ones.
 SHORT = {"qt": "US quart", "quart": "US quart", "gal": "US gallon", "gallon": "US gallon"}

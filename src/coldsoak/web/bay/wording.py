@@ -21,6 +21,7 @@ _SAID = (
     (re.compile(r"name another thermometer with --thermometer, one of [^.]*"), "choose another thermometer"),
     (re.compile(r"say the verdict on it with --judged, one of [^,]*, [^,]*, [^,]*, or name another"), "judge a log of it first, or choose another"),
     (re.compile(r" \(--prices FILE\)"), ""),
+    (re.compile(r"and run prove again with --pair-after"), "note both here, and prove again"),
     (re.compile(r"then run prove again with the new log as --also-after"), "then put the new log in here and prove again"),
     (re.compile(r"say so with --same-vehicle"), "tick that it is, then prove again"),
     (re.compile(r"Add a log in which it failed with --also-before"), "Put in a log in which it failed, on the page of judge"),

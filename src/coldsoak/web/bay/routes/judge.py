@@ -7,9 +7,12 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from coldsoak.errors import ColdsoakError, InputError
+from coldsoak.judge.circuit.curves import SensorCurve
 from coldsoak.judge.explain.evidence import parse_evidence
 from coldsoak.judge.explain.trade_tests import load_knowledge
+from coldsoak.judge.judgement import ChannelJudgement
 from coldsoak.record.events import Measure, TestResult
+from coldsoak.record.job_record import JobRecord
 from coldsoak.record.measures import number_and_unit
 from coldsoak.shop.desk.desk import Desk
 from coldsoak.shop.entry import Noted
@@ -19,9 +22,10 @@ from coldsoak.web.bay.forms import fields
 from coldsoak.web.bay.job_asked import JobAsked, job_asked, page_shows_again
 from coldsoak.web.bay.log_form import LogTyped, log_typed
 from coldsoak.web.bay.plots import log_plot
+from coldsoak.web.bay.sensor_form import beside_typed, resistance_typed
 from coldsoak.web.bay.threads import in_turn
 from coldsoak.web.bay.views.judge import Doubt, Drawn, doubt_of, drawn_of, judge_view
-from coldsoak.web.bay.views.shown import capital
+from coldsoak.web.bay.views.shown import Shown, capital
 
 router = APIRouter(include_in_schema=False)
 Form = dict[str, str]
@@ -58,6 +62,20 @@ async def note_result(request: Request, job_id: int) -> Response:
     return await in_turn(deed, request, job_id, form, _test)
 
 
+@router.post("/jobs/{job_id}/judge/resistance")
+async def note_resistance(request: Request, job_id: int) -> Response:
+    """Note a resistance of the sensor, and judge again with it."""
+    form, _ = await fields(request)
+    return await in_turn(deed, request, job_id, form, _resistance)
+
+
+@router.post("/jobs/{job_id}/judge/beside")
+async def note_beside(request: Request, job_id: int) -> Response:
+    """Note a reading beside a thermometer, and judge again with it."""
+    form, _ = await fields(request)
+    return await in_turn(deed, request, job_id, form, _beside)
+
+
 @router.post("/jobs/{job_id}/judge/codes")
 async def codes(request: Request, job_id: int) -> Response:
     """Note the codes that were read; that there is none is a finding too."""
@@ -68,7 +86,10 @@ async def codes(request: Request, job_id: int) -> Response:
 def _page(asked: JobAsked) -> Response:
     doubt = doubt_of(asked.record)
     drawn = _drawn(asked, doubt) if doubt is not None else None
-    return asked.page("judge.html.j2", judge_view(asked.id, asked.record, doubt, drawn, asked.typed))
+    has_curve = _curve(asked.desk, asked.record, doubt) is not None
+    shown = Shown(asked.us)
+    view = judge_view(asked.id, asked.record, doubt, drawn, shown, asked.typed, has_curve=has_curve)
+    return asked.page("judge.html.j2", view)
 
 
 page_shows_again("judge", _page)
@@ -119,10 +140,32 @@ def _test(desk: Desk, form: Form, id: UUID, at: str | None) -> Noted:  # noqa: A
         measures=measures,
         tool=tool,
     )
-    doubt = doubt_of(desk.job())
+    return desk.test(body, id, _judged(doubt_of(desk.job())).name, at)
+
+
+def _resistance(desk: Desk, form: Form, id: UUID, at: str | None) -> Noted:  # noqa: A002
+    job = desk.job()
+    doubt = doubt_of(job)
+    return desk.test(resistance_typed(form, _curve(desk, job, doubt)), id, _judged(doubt).name, at)
+
+
+def _beside(desk: Desk, form: Form, id: UUID, at: str | None) -> Noted:  # noqa: A002
+    job = desk.job()
+    doubt = doubt_of(job)
+    return desk.test(beside_typed(form, _curve(desk, job, doubt)), id, _judged(doubt).name, at)
+
+
+def _judged(doubt: Doubt | None) -> ChannelJudgement:
     if doubt is None or doubt.channel is None:
         raise InputError("a result belongs to a judged channel: put in a log and have it judged first.")
-    return desk.test(body, id, doubt.channel.name, at)
+    return doubt.channel
+
+
+def _curve(desk: Desk, job: JobRecord, doubt: Doubt | None) -> SensorCurve | None:
+    """The curve of the sensor in doubt, where the sheet of the job has it."""
+    if doubt is None or doubt.channel is None:
+        return None
+    return desk.sensor_curve(job, doubt.channel.quantity)
 
 
 def _codes(desk: Desk, form: Form, id: UUID, at: str | None) -> Noted:  # noqa: A002

@@ -6,7 +6,9 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from coldsoak.errors import InputError
+from coldsoak.judge.circuit.curves import SensorCurve
 from coldsoak.prove.codes import monitor_names, parse_readiness
+from coldsoak.record.job_record import JobRecord
 from coldsoak.shop.desk.at_vehicle import AtVehicle
 from coldsoak.shop.entry import Noted
 from coldsoak.web.bay.codes_form import codes_typed
@@ -14,6 +16,7 @@ from coldsoak.web.bay.deeds import deed
 from coldsoak.web.bay.forms import fields
 from coldsoak.web.bay.job_asked import JobAsked, job_asked, page_shows_again
 from coldsoak.web.bay.log_form import LogTyped, log_typed
+from coldsoak.web.bay.sensor_form import beside_typed
 from coldsoak.web.bay.threads import in_turn
 from coldsoak.web.bay.views.judge import doubt_of
 from coldsoak.web.bay.views.prove import MONITOR_STATES, prove_view
@@ -54,10 +57,18 @@ async def codes(request: Request, job_id: int) -> Response:
     return await in_turn(deed, request, job_id, form, _codes)
 
 
+@router.post("/jobs/{job_id}/prove/beside")
+async def note_beside(request: Request, job_id: int) -> Response:
+    """Note a reading beside a thermometer after the repair."""
+    form, _ = await fields(request)
+    return await in_turn(deed, request, job_id, form, _beside)
+
+
 def _page(asked: JobAsked) -> Response:
     doubt = doubt_of(asked.record)
     channel = doubt.channel if doubt is not None else None
-    view = prove_view(asked.id, asked.record, channel, Shown(asked.us), asked.typed)
+    has_curve = _curve(asked.desk, asked.record) is not None
+    view = prove_view(asked.id, asked.record, channel, Shown(asked.us), asked.typed, has_curve=has_curve)
     return asked.page("prove.html.j2", view)
 
 
@@ -77,6 +88,24 @@ def _keep(desk: AtVehicle, form: Form, log: LogTyped | None, id: UUID, at: str |
     same = form.get("same_vehicle") == "yes"
     body = log.kept(desk.shop, desk.by, "after")
     return desk.prove_with(body, id, form.get("channel") or None, at, any_vehicle=same)
+
+
+def _beside(desk: AtVehicle, form: Form, id: UUID, at: str | None) -> Noted:  # noqa: A002
+    job = desk.job()
+    if not job.steps:
+        raise InputError(
+            "no step of the work is done: before the repair such a reading belongs to the page of judge."
+        )
+    body = beside_typed(form, _curve(desk, job))
+    return desk.shop.jobs.append(desk.job_id, body, by=desk.by, id=id, at=at)
+
+
+def _curve(desk: AtVehicle, job: JobRecord) -> SensorCurve | None:
+    """The curve of the sensor that was in doubt before the repair, where the sheet of the job has it."""
+    doubt = doubt_of(job)
+    if doubt is None or doubt.channel is None:
+        return None
+    return desk.sensor_curve(job, doubt.channel.quantity)
 
 
 def _codes(desk: AtVehicle, form: Form, id: UUID, at: str | None) -> Noted:  # noqa: A002

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from coldsoak.judge.explain.trade_tests import load_knowledge
 from coldsoak.judge.judgement import ChannelJudgement, Judgement
 from coldsoak.record.findings import CodesRead, LogKept
 from coldsoak.record.job_record import Dated, JobRecord
@@ -15,7 +16,7 @@ from coldsoak.web.bay.views import causes
 from coldsoak.web.bay.views.causes import CauseLine, TestCard, TestChoice
 from coldsoak.web.bay.views.job import JobHead, job_head
 from coldsoak.web.bay.views.judged import WORDS, in_doubt, judgements_of, last_of_each, worst_first
-from coldsoak.web.bay.views.shown import capital, count, day_and_clock
+from coldsoak.web.bay.views.shown import Shown, capital, count, day_and_clock
 from coldsoak.web.energy_bars import Bar, energy_bars
 
 MOST_EPISODES = 20
@@ -92,6 +93,10 @@ class JudgeView:
     statuses: tuple[str, ...]
     code_rows: tuple[int, ...]
     typed: Typed
+    has_curve: bool
+    temp_units: tuple[str, ...]
+    meter_caution: str
+    thermometer_caution: str
 
 
 @dataclass(frozen=True)
@@ -130,9 +135,17 @@ def _before(judged: Sequence[Judgement], channel: ChannelJudgement | None) -> Ch
 
 
 def judge_view(
-    job_id: int, record: JobRecord, doubt: Doubt | None, drawn: Drawn | None, typed: Typed
+    job_id: int,
+    record: JobRecord,
+    doubt: Doubt | None,
+    drawn: Drawn | None,
+    shown: Shown,
+    typed: Typed,
+    *,
+    has_curve: bool,
 ) -> JudgeView:
-    """Return the page of a job's judgement."""
+    """Return the page of a job's judgement; `has_curve` says whether the sheet has that of the sensor in doubt."""
+    tests = load_knowledge().tests
     channel = doubt.channel if doubt is not None else None
     lines = _channels(doubt)
     sentence, rest = _cut(_sentence(doubt, channel))
@@ -172,6 +185,10 @@ def judge_view(
         statuses=STATUSES,
         code_rows=tuple(range(CODE_ROWS)),
         typed=typed,
+        has_curve=has_curve and not record.steps,
+        temp_units=shown.temp_units,
+        meter_caution=tests["resistance_hot"].caution,
+        thermometer_caution=tests["thermometer"].caution,
     )
 
 
@@ -236,8 +253,7 @@ def _compared(record: JobRecord, causes: Sequence[CauseLine]) -> str:
 
 
 def _measured(channel: ChannelJudgement | None) -> tuple[str, ...]:
-    found = (channel.bench, channel.circuit) if channel is not None else ()
-    return tuple(one.sentence for one in found if one is not None)
+    return channel.measured if channel is not None else ()
 
 
 def _log(one: Dated[LogKept]) -> LogLine:

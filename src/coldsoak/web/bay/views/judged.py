@@ -12,8 +12,6 @@ WORDS = {
     "believable": ("can be true", "✓", "good"),
 }
 """For each verdict: the words, the mark, the tone."""
-ORDER = tuple(WORDS)
-FIRST = ("fluid_temp", "oil_temp", "coolant_temp", "catalyst_temp", "exhaust_temp", "intake_air_temp")
 
 
 def judgements_of(record: JobRecord, sha256: str) -> list[Judgement]:
@@ -40,16 +38,11 @@ def judged_channels(record: JobRecord, sha256: str) -> tuple[ChannelJudgement, .
 
 
 def in_doubt(channels: Sequence[ChannelJudgement], named: str | None = None) -> ChannelJudgement | None:
-    """Return the channel that the page is about: the one that was named, else the one with the worst verdict."""
+    """Return the channel that the page is about: the one that was named, else the one that matters most."""
     chosen = [one for one in channels if one.name == named] or list(channels)
-    return min(chosen, key=_rank, default=None)
+    return min(chosen, key=lambda one: one.place, default=None)
 
 
 def worst_first(channels: Sequence[ChannelJudgement]) -> list[ChannelJudgement]:
-    """Return channels by their verdicts, the worst first."""
-    return sorted(channels, key=_rank)
-
-
-def _rank(one: ChannelJudgement) -> tuple[int, int, int]:
-    at = FIRST.index(one.quantity) if one.quantity in FIRST else len(FIRST)
-    return ORDER.index(one.verdict), -len(one.episodes), at
+    """Return channels in the order in which they matter for the job."""
+    return sorted(channels, key=lambda one: one.place)

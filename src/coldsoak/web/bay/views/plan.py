@@ -159,7 +159,7 @@ def plan_view(
         unit_temp=shown.temp_number(asked.unit_c),
         ambient=shown.temp_number(asked.ambient_c),
         temp_unit=shown.temp_unit,
-        temp_units=("°F", "°C") if shown.us else ("°C", "°F"),
+        temp_units=shown.temp_units,
         plan=plan_shown(plan) if plan is not None else None,
         typed=typed,
     )

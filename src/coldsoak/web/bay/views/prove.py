@@ -6,12 +6,14 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from coldsoak import cautions
+from coldsoak.judge.explain.trade_tests import load_knowledge
 from coldsoak.judge.judgement import ChannelJudgement
 from coldsoak.prove.codes import monitor_names
 from coldsoak.prove.drawing import evidence_drawing
 from coldsoak.prove.proof import Driven, Proof
 from coldsoak.prove.seen import Band
 from coldsoak.prove.words import percent, road_test, span, times, where
+from coldsoak.record.findings import BESIDE
 from coldsoak.record.job_record import JobRecord
 from coldsoak.shop.desk.seen import bands_of
 from coldsoak.web.bay.again import Typed
@@ -86,12 +88,22 @@ class ProveView:
     meanings: Mapping[str, str]
     typed: Typed
     here: str
+    has_curve: bool
+    beside: tuple[str, ...]
+    temp_units: tuple[str, ...]
+    thermometer_caution: str
     statuses: tuple[str, ...] = STATUSES
     code_rows: tuple[int, ...] = tuple(range(CODE_ROWS))
 
 
 def prove_view(
-    job_id: int, job: JobRecord, channel: ChannelJudgement | None, shown: Shown, typed: Typed
+    job_id: int,
+    job: JobRecord,
+    channel: ChannelJudgement | None,
+    shown: Shown,
+    typed: Typed,
+    *,
+    has_curve: bool,
 ) -> ProveView:
     """Return the page; `channel` is the one that was in doubt before the repair."""
     proof = Proof.model_validate(job.proved.body.proof) if job.proved is not None else None
@@ -128,6 +140,10 @@ def prove_view(
         meanings=meanings(),
         typed=typed,
         here=f"/jobs/{job_id}/prove",
+        has_curve=has_curve and bool(job.steps),
+        beside=tuple(one.body.result for one in job.tests_at("after") if one.body.test == BESIDE),
+        temp_units=shown.temp_units,
+        thermometer_caution=load_knowledge().tests["thermometer"].caution,
     )
 
 
@@ -174,6 +190,7 @@ def _stale(job: JobRecord) -> bool:
     if job.proved is None:
         return False
     newest = [one.seq for one in job.logs_at("after")] + [one.seq for one in job.codes_at("after")]
+    newest += [one.seq for one in job.tests_at("after") if one.body.test == BESIDE]
     return max(newest, default=0) > job.proved.seq
 
 

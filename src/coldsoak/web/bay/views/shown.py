@@ -25,6 +25,11 @@ class Shown:
         return "°F" if self.us else "°C"
 
     @property
+    def temp_units(self) -> tuple[str, str]:
+        """The units of temperatures, one's own first."""
+        return ("°F", "°C") if self.us else ("°C", "°F")
+
+    @property
     def volume_unit(self) -> str:
         """The unit of volumes."""
         return "US quart" if self.us else "L"
