@@ -149,8 +149,8 @@ def _truly_hot(machine: Machine, channel: Channel, medium: Medium, found: Findin
     given_w = float(np.mean(found.supply.give_w[low : peak + 1]))
     return (
         f"The {medium.label} really is at {value_c[peak]:.0f} °C: the {value_c[peak] - value_c[low]:.0f} °C it climbed in "
-        f"{took_s / 60:.0f} min take {needed_w / 1000:.1f} kW, the machine could give {given_w / 1000:.1f} kW. Do not replace "
-        "the sensor: look at cooling and at what makes the heat."
+        f"{took_s / 60:.0f} min take at least {needed_w / 1000:.1f} kW, the metal around it not counted; the machine could "
+        f"give {given_w / 1000:.1f} kW. Do not replace the sensor: look at cooling and at what makes the heat."
     )
 
 
