@@ -227,7 +227,7 @@ def test_a_logger_logs_in_where_the_certificate_is_the_shops_own(
 
     with pytest.raises(InputError, match="name yourself with --person"):
         sender().send([(0.0, 20.0)], 0.0)
-    with pytest.raises(InputError, match="do not belong together"):
+    with pytest.raises(InputError, match="do not go together"):
         sender().log_in("Ana Sorel", "eight bolts on the bench")
     with pytest.raises(AccessError, match="name its file with --trust"):
         sender(None).log_in("Ana Sorel", "nine bolts on the bench")
