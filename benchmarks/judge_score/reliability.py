@@ -12,14 +12,15 @@ EDGES = np.array([0.0, 0.15, 0.25, 0.35, 0.45, 0.55, 0.65, 0.75, 0.85, 0.95, 1.0
 NINETY = 8
 
 # The causes, by their key in judge's table, that are right for what was put in. Where one and the same circuit could
-# be called by either name, both are right; in an odd vehicle it is right, too, to find the sensor in order.
+# be called by either name, both are right: a ground that is bad for one sensor alone is a bad reference by what it does,
+# and a bad contact by what it is. In an odd vehicle it is right, too, to find the sensor in order.
 RIGHT: Mapping[str, tuple[str, ...]] = {
     "open": ("open_circuit",),
     "short_to_ground": ("short_to_ground",),
     "wandering_contact": ("contact",),
     "bursts:cold": ("open_circuit", "contact"),
     "bursts:hot": ("short_to_ground",),
-    "ground_noise": ("short_to_supply_or_reference",),
+    "ground_noise": ("short_to_supply_or_reference", "contact"),
     "quick_swing:cold": ("contact",),
     "quick_swing:hot": ("leakage", "short_to_ground"),
     "stuck": ("module_input", "lost_messages"),

@@ -45,14 +45,20 @@ def pgmpy_posterior():
     def posterior(knowledge, known):
         causes = knowledge.causes
         count = len(causes.causes)
-        network = DiscreteBayesianNetwork([("pace", "shows")])
+        ways = {"direction": len(causes.symptoms["direction"].states), "pace": len(PACES)}
+        network = DiscreteBayesianNetwork([("direction", "pace"), ("pace", "shows")])
         tables = [
             TabularCPD("cause", count, causes.prior[:, None]),
             table("shows", np.stack([1 - causes.shows_in_bay, causes.shows_in_bay], axis=1), {"pace": 4}),
         ]
         for name, entry in causes.symptoms.items():
-            network.add_edge("cause", name)
-            tables.append(table(name, entry.odds, {"cause": count}))
+            # direction hangs on the cause, pace on both, the others on all three
+            above = {"cause": count, **dict(list(ways.items())[: {"direction": 0, "pace": 1}.get(name, 2)])}
+            given = entry.odds[:, None, None, :] if entry.given is None else entry.given
+            every = np.broadcast_to(given, (count, *ways.values(), len(entry.states)))
+            rows = every[(..., *[0] * (3 - len(above)), slice(None))]
+            network.add_edges_from([(parent, name) for parent in above])
+            tables.append(table(name, rows.reshape(-1, len(entry.states)), above))
         for name, test in knowledge.tests.items():
             if test.settles:
                 continue
@@ -149,6 +155,11 @@ def test_what_was_measured_takes_the_place_of_what_the_log_seemed_to_show():
 def test_a_symptom_that_the_table_leaves_out_counts_for_nothing():
     knowledge = knowledge_of([0.3, 0.7], [])
     assert probabilities(Symptoms(direction="both"), {}, knowledge)["c0"] == pytest.approx(0.3)
+
+
+def test_a_state_that_the_table_leaves_out_counts_for_nothing():
+    knowledge = knowledge_of([0.3, 0.7], [], [node("leans", ("colder", "hotter"), [[0.9, 0.1], [0.5, 0.5]])])
+    assert probabilities(Symptoms(leans="neither"), {}, knowledge)["c0"] == pytest.approx(0.3)
 
 
 # Common practice, no source: what a trained person would think of first. One case for every cause of the list.

@@ -7,15 +7,17 @@ table I, score method without continuity correction, from memory: 81/263 gives 0
 
 import math
 import tomllib
+from dataclasses import replace
 from importlib.resources import files
 
 import numpy as np
 import pytest
 from benchmarks.judge_score.kinds import FAST, GROUPS, KINDS, SLOW, STUCK, UNSURE
-from benchmarks.judge_score.odds import counts
+from benchmarks.judge_score.odds import rows_of_file, shares
 from benchmarks.judge_score.reliability import NOTHING_WRONG, RIGHT
 from benchmarks.judge_score.score import Bin, best_threshold, bins, confusion, silent_threshold, wilson
 from statsmodels.stats.proportion import proportion_confint
+from tests.judge.networks import PACES, knowledge_of, node
 
 from coldsoak.practice.faults.catalogue import FAULTS
 from coldsoak.practice.faults.swing import SlowSwing
@@ -104,12 +106,33 @@ def test_the_right_causes_are_ones_that_judge_knows() -> None:
 
 
 def test_every_kind_weighs_the_same_in_the_counts_of_its_cause() -> None:
-    """Worked by hand: of two kinds behind one cause, one seen three times and one once, each is half of it."""
+    """Worked by hand: of two kinds behind one cause, one seen three times weighs 3/2, one seen once by its number."""
     rows = [
         ("open", {"pace": "quick"}),
         ("open", {"pace": "quick"}),
         ("open", {"pace": "slow"}),
         ("bursts:cold", {"pace": "slow"}),
+        ("leakage", {"pace": "creeping"}),
     ]
-    pace = counts(rows, ["open_circuit", "contact"])["open_circuit"]["pace"]
-    assert pace == pytest.approx({"quick": 2 / 3, "slow": 1 / 3 + 1})
+    count, pace = shares(rows, "open_circuit", "pace")
+    assert count == 4
+    assert pace == pytest.approx({"quick": 1.0 / 2.5, "slow": (0.5 + 1.0) / 2.5})
+    assert shares(rows, "contact", "pace") == (0, {})
+
+
+def test_a_channel_counts_for_the_row_of_the_way_it_left() -> None:
+    """Worked by hand: of two directions and two paces one meeting has odds of its own."""
+    pace = node("pace", PACES, [[0.4, 0.2, 0.2, 0.2]])
+    direction = node("direction", ("none", "both"), [[0.5, 0.5]])
+    given = np.tile([0.7, 0.3], (1, 2, 4, 1))
+    given[0, 0, 2] = [0.1, 0.9]
+    sluggish = replace(node("sluggish", ("yes", "no"), [[0.6, 0.4]]), given=given)
+    table = knowledge_of([1.0], [], [direction, sluggish]).causes
+    own, other = sorted(rows_of_file(sluggish, 0, table), key=lambda row: len(row.ways))
+    assert own.odds == pytest.approx([0.1, 0.9])
+    assert own.holds({"direction": "none", "pace": "creeping"})
+    assert not other.holds({"direction": "none", "pace": "creeping"})
+    assert other.holds({"direction": "both", "pace": "creeping"})
+    assert not other.holds({"direction": "both"})
+    (whole,) = rows_of_file(pace, 0, table)
+    assert whole.holds({})

@@ -75,13 +75,15 @@ LIMITS = {
 class Doubt:
     """One reason not to believe a reading yet.
 
-    `lean` says to which side it would be false, `lags` whether it also rises as a sensor does that had lagged.
+    `lean` says to which side it would be false, `lags` whether it also rises as a sensor does that had lagged, `size` how
+    far it goes in units of what few healthy logs reach, None where it was not measured so.
     """
 
     reason: Reason
     sentence: str
     lean: Lean = "unknown"
     lags: bool = False
+    size: float | None = None
 
 
 @dataclass(frozen=True)
@@ -116,10 +118,11 @@ def drift_doubts(
         creep = creep_k(machine, channel, time_s, value_c)
         sentence = "its level creeps away from what heat, speed and coolant ask for"
         measures.append(_slow(creep, limits.creep, room, Doubt("drift", sentence)))
-    if _total(measures) < 1.0:
+    size = _total(measures)
+    if size < 1.0:
         return []
     lags = any(m.doubt.reason == "lag" and m.size >= LAGS_SHARE for m in measures)
-    return [replace(max(measures, key=lambda m: m.size).doubt, lags=lags)]
+    return [replace(max(measures, key=lambda m: m.size).doubt, lags=lags, size=size)]
 
 
 def _slow(change_k: float, limits: tuple[float, float], room: float, doubt: Doubt) -> _Measure:

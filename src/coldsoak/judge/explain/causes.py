@@ -3,7 +3,7 @@
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, cached_property
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -11,11 +11,10 @@ from typing import Any
 import numpy as np
 
 from coldsoak.errors import InputError
-from coldsoak.judge.explain.odds import Node, odds_row, read_node, text, texts
+from coldsoak.judge.explain.odds import DIRECTION, PACE, WAY, Node, averaged, odds_row, read_node, text, texts
 from coldsoak.logs.log import Floats
 
 NO_FAULT = "no_fault"
-PACE = "pace"
 PRIOR_WEIGHT = 10.0  # the priors of the file count as much as so many jobs of the shop's own
 
 
@@ -42,6 +41,11 @@ class CauseTable:
     def names(self) -> tuple[str, ...]:
         """The names of the causes, in the order of every row of odds."""
         return tuple(cause.name for cause in self.causes)
+
+    @cached_property
+    def way(self) -> Floats:
+        """P(direction, pace | cause), with axes cause, direction, pace."""
+        return way_of(self.symptoms.get(DIRECTION), self.symptoms[PACE])
 
     def fits(self, quantity: str | None) -> Floats:
         """Return 1 for each cause that makes sense for a quantity and 0 for the others."""
@@ -95,16 +99,32 @@ def _read(content: str, file: str) -> CauseTable:
         for name, entry in entries.items()
     )
     names = tuple(entries)
-    symptoms = {
-        name: read_node(f"{file}, [symptom.{name}]", name, entry, names)
-        for name, entry in data.get("symptom", {}).items()
-    }
-    if PACE not in symptoms:
-        raise InputError(f"{file} has no [symptom.{PACE}]: add it, what shows in the bay hangs on it.")
+    symptoms = _symptoms(data.get("symptom", {}), file, names)
     prior = odds_row(f"{file}, priors", {name: entry.get("prior") for name, entry in entries.items()}, names)
     return CauseTable(
         causes, np.array(prior), symptoms, _shows(data.get("shows_in_bay", {}), file, symptoms[PACE])
     )
+
+
+def _symptoms(entries: Mapping[str, Any], file: str, causes: tuple[str, ...]) -> dict[str, Node]:
+    """Return all tables of symptoms: direction, then pace, which may hang on it, then those that may hang on both."""
+    if PACE not in entries:
+        raise InputError(f"{file} has no [symptom.{PACE}]: add it, what shows in the bay hangs on it.")
+    ways: dict[str, tuple[str, ...]] = {}
+    found: dict[str, Node] = {}
+    for name in sorted(entries, key=lambda name: WAY.index(name) if name in WAY else len(WAY)):
+        found[name] = read_node(f"{file}, [symptom.{name}]", name, entries[name], causes, ways)
+        if name in WAY:
+            ways[name] = found[name].states
+    way = way_of(found.get(DIRECTION), found[PACE])
+    return {name: averaged(found[name], way) for name in entries}
+
+
+def way_of(direction: Node | None, pace: Node) -> Floats:
+    """Return P(direction, pace | cause); without a table of directions there is one that is always there."""
+    first = np.ones((len(pace.odds), 1)) if direction is None else direction.odds
+    then = pace.odds[:, None, :] if pace.given is None else pace.given[:, :, 0, :]
+    return np.asarray(first[:, :, None] * then)
 
 
 def _shows(entry: Mapping[str, Any], file: str, pace: Node) -> Floats:

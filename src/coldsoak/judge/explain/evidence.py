@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields
-from typing import Final, Literal
+from typing import Final, Literal, get_args, get_type_hints
 
 from coldsoak.errors import InputError
 from coldsoak.judge.explain.trade_tests import Knowledge, TradeTest
@@ -15,15 +15,16 @@ YesNo = Literal["yes", "no", "unknown"]
 class Symptoms:
     """What a log shows of one channel; whatever it does not tell stays `unknown` and counts for nothing.
 
-    direction: which way the reading leaves what is possible, `none` where it never does.
+    direction: which way the reading leaves what is possible, most times that it does; `none` where it never does.
     pace: how fast it leaves; `unknown` where it never does.
     level_after_soak: its first readings after a cold soak against the other sensors.
     heat_balance: whether a hot reading is supported by heat given and taken.
     end_of_scale: whether it reaches an end of its scale, most times that it leaves.
-    others_affected: whether other channels jump or drop out at the same moments.
+    others_affected: whether other channels jump, drop out or stand still at the same moments.
     rises_when_stopped: whether it rises while the vehicle stands and falls when air moves again.
     sluggish: whether it follows later than such a sensor should.
     leans: to which side an odd but possible reading would be false.
+    doubt: how far what is odd about a possible reading goes beyond what healthy ones do.
     slipping: whether converter or clutches slip when they should hold.
     heavy_load: whether the load was heavy before and while it reads hot.
     """
@@ -36,7 +37,8 @@ class Symptoms:
     others_affected: YesNo = UNKNOWN
     rises_when_stopped: YesNo = UNKNOWN
     sluggish: YesNo = UNKNOWN
-    leans: Literal["colder", "hotter", "unknown"] = UNKNOWN
+    leans: Literal["colder", "hotter", "neither", "unknown"] = UNKNOWN
+    doubt: Literal["slight", "clear", "strong", "unknown"] = UNKNOWN
     slipping: YesNo = UNKNOWN
     heavy_load: YesNo = UNKNOWN
 
@@ -49,6 +51,9 @@ class Symptoms:
         return {
             field.name: value for field in fields(self) if (value := getattr(self, field.name)) != UNKNOWN
         }
+
+
+_STATES = {name: get_args(kind) for name, kind in get_type_hints(Symptoms).items()}
 
 
 def parse_evidence(text: str, knowledge: Knowledge) -> tuple[str, str]:
@@ -90,9 +95,14 @@ def states(symptoms: Symptoms, evidence: Mapping[str, str], knowledge: Knowledge
     """Return the state of every node that is known: symptoms by name, tests by name.
 
     A test that settles a symptom takes its place: what was measured counts more than what a log seemed to show. A symptom
-    that a shop's own table leaves out counts for nothing.
+    that a shop's own table leaves out, or a state of one, counts for nothing.
     """
-    known = {name: state for name, state in symptoms.known().items() if name in knowledge.causes.symptoms}
+    table = knowledge.causes.symptoms
+    known = {
+        name: state
+        for name, state in symptoms.known().items()
+        if name in table and (state in table[name].says or state not in _STATES[name])
+    }
     for name, result in evidence.items():
         test = find_test(name, knowledge)
         known[test.settles or name] = result

@@ -1,8 +1,9 @@
 """Rank the causes of a suspicious reading, exactly, from symptoms and test results.
 
-The network: one cause out of the list; every symptom hangs on the cause alone; whether the fault shows in the bay hangs
-on the pace it had; the result of a test hangs on the cause and, where the test must show the fault, on whether it is
-there: if not, the result is that of a healthy circuit. So small a network is summed over whole, with no approximation.
+The network: one cause out of the list; which way and how fast the reading leaves hang on it, and every other symptom on
+cause, direction and pace; whether the fault shows in the bay hangs on the pace it had; the result of a test hangs on the
+cause and, where the test must show the fault, on whether it is there: if not, the result is that of a healthy circuit.
+So small a network is summed over whole, with no approximation.
 """
 
 from collections.abc import Mapping, Sequence
@@ -13,8 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coldsoak.errors import InputError
-from coldsoak.judge.explain.causes import NO_FAULT, PACE
+from coldsoak.judge.explain.causes import NO_FAULT
 from coldsoak.judge.explain.evidence import Symptoms, states
+from coldsoak.judge.explain.odds import DIRECTION, WAY
 from coldsoak.judge.explain.trade_tests import Knowledge
 from coldsoak.logs.log import Floats
 from coldsoak.value import Value
@@ -46,7 +48,7 @@ def rank(
 
     >>> from coldsoak.judge.explain.trade_tests import load_knowledge
     >>> print(rank(Symptoms(direction="both", pace="quick"), {"wiggle": "jumps"}, load_knowledge())[0])
-    connector or contact (66 %): the reading jumps when connector or harness is moved, 2.5 times as likely as with the other causes
+    connector or contact (79 %): the reading leaves towards cold and towards hot, 2.5 times as likely as with the other causes
     """
     known = states(symptoms, evidence, knowledge)
     probability = marginal(joint(known, knowledge, quantity), known)
@@ -67,15 +69,16 @@ def rank(
 
 
 def joint(known: Mapping[str, str], knowledge: Knowledge, quantity: str | None = None) -> Floats:
-    """Return P(cause, pace, fault shows in the bay, everything known) with axes in that order."""
+    """Return P(cause, direction, pace, fault shows in the bay, everything known) with axes in that order."""
     return np.asarray(_product([_before(knowledge, quantity), *_factors(known, knowledge)]))
 
 
 def _before(knowledge: Knowledge, quantity: str | None) -> Floats:
-    """Return P(cause, pace, fault shows in the bay) before anything is known."""
+    """Return P(cause, direction, pace, fault shows in the bay) before anything is known."""
     table = knowledge.causes
-    weight = (table.prior * table.fits(quantity))[:, None, None] * table.symptoms[PACE].odds[:, :, None]
-    return np.asarray(weight * np.stack([1 - table.shows_in_bay, table.shows_in_bay], axis=-1)[None])
+    weight = (table.prior * table.fits(quantity))[:, None, None] * table.way
+    shows = np.stack([1 - table.shows_in_bay, table.shows_in_bay], axis=-1)
+    return np.asarray(weight[..., None] * shows)
 
 
 def _factors(known: Mapping[str, str], knowledge: Knowledge) -> list[Floats]:
@@ -89,7 +92,7 @@ def _product(factors: Sequence[Floats]) -> Floats:
 
 
 def likelihood(name: str, knowledge: Knowledge) -> Floats:
-    """Return P(state of a node | cause, pace, fault shows), with the states along the last axis."""
+    """Return P(state of a node | cause, direction, pace, fault shows), with the states along the last axis."""
     if name not in knowledge.made:
         knowledge.made[name] = _likelihood(name, knowledge)
     return knowledge.made[name]
@@ -97,16 +100,21 @@ def likelihood(name: str, knowledge: Knowledge) -> Floats:
 
 def _likelihood(name: str, knowledge: Knowledge) -> Floats:
     table = knowledge.causes
-    if name == PACE:
-        return np.eye(len(table.symptoms[PACE].states))[None, :, None, :]
+    if name in WAY:
+        states = len(table.symptoms[name].states)
+        return np.eye(states).reshape(
+            (1, states, 1, 1, states) if name == DIRECTION else (1, 1, states, 1, states)
+        )
     if name in table.symptoms:
-        return np.asarray(table.symptoms[name].odds[:, None, None, :])
+        node = table.symptoms[name]
+        given = node.odds[:, None, None, :] if node.given is None else node.given
+        return np.asarray(given[..., None, :])
     test = knowledge.tests[name]
     odds = test.node.odds
     if not test.must_show:
-        return np.asarray(odds[:, None, None, :])
+        return np.asarray(odds[:, None, None, None, :])
     healthy = np.broadcast_to(odds[table.names.index(NO_FAULT)], odds.shape)
-    return np.stack([healthy, odds], axis=1)[:, None, :, :]
+    return np.stack([healthy, odds], axis=1)[:, None, None, :, :]
 
 
 def _column(name: str, state: str, knowledge: Knowledge) -> int:
@@ -116,7 +124,7 @@ def _column(name: str, state: str, knowledge: Knowledge) -> int:
 
 def marginal(weight: Floats, known: Mapping[str, str]) -> Floats:
     """Return the probability of every cause, or raise where what is known cannot be under any of them."""
-    by_cause = weight.sum(axis=(1, 2))
+    by_cause = weight.sum(axis=(1, 2, 3))
     total = float(by_cause.sum())
     if total <= 0:
         seen = ", ".join(f"{name} = {state}" for name, state in known.items())
@@ -147,7 +155,7 @@ def _reasons(known: Mapping[str, str], knowledge: Knowledge, quantity: str | Non
 
 
 def _with_and_without(weight: Floats) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    by_cause = weight.sum(axis=(1, 2))
+    by_cause = weight.sum(axis=(1, 2, 3))
     return by_cause, by_cause.sum() - by_cause
 
 

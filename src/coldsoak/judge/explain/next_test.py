@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from coldsoak.judge.explain.causes import PACE, applies
+from coldsoak.judge.explain.causes import applies
 from coldsoak.judge.explain.evidence import Symptoms, states
 from coldsoak.judge.explain.inference import joint, likelihood, marginal, percent
 from coldsoak.judge.explain.trade_tests import Knowledge, TradeTest
@@ -93,13 +93,12 @@ def next_tests(
 
 
 def _every_likelihood(knowledge: Knowledge) -> tuple[Floats, dict[str, slice]]:
-    """Return P(result | cause, pace and fault shows) of all tests side by side, and the columns of each test."""
+    """Return P(result | cause, direction, pace and fault shows) of all tests side by side, and the columns of each test."""
     counts = [len(test.node.states) for test in knowledge.tests.values()]
     ends = np.cumsum([0, *counts]).tolist()
     columns = {name: slice(*edges) for name, edges in zip(knowledge.tests, pairwise(ends), strict=True)}
     if EVERY not in knowledge.made:
-        table = knowledge.causes
-        shape = len(table.names), len(table.symptoms[PACE].states), 2
+        shape = *knowledge.causes.way.shape, 2
         each = [
             np.broadcast_to(likelihood(test.settles or name, knowledge), (*shape, count))
             for (name, test), count in zip(knowledge.tests.items(), counts, strict=True)

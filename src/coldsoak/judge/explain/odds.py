@@ -1,7 +1,7 @@
 """Tables of odds: for every cause, how likely each state of one piece of evidence is."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -10,18 +10,25 @@ from coldsoak.errors import InputError
 from coldsoak.logs.log import Floats
 
 OTHERS = "others"
+DIRECTION, PACE = "direction", "pace"
+WAY = (DIRECTION, PACE)  # how a reading leaves: what other odds may hang on beside the cause
 ROUNDING = 1e-6
 
 
 @dataclass(frozen=True)
 class Node:
-    """One piece of evidence: its states, what to say of each, and P(state | cause), one row per cause."""
+    """One piece of evidence: its states, what to say of each, and P(state | cause), one row per cause.
+
+    `given` is P(state | cause, direction, pace), in that order of axes and the states last, where the odds hang on how the
+    reading leaves, too; what they do not hang on has length 1. `odds` is then its mean over the ways to leave.
+    """
 
     name: str
     label: str
     says: Mapping[str, str]
     odds: Floats
     sources: tuple[str, ...]
+    given: Floats | None = None
 
     @property
     def states(self) -> tuple[str, ...]:
@@ -37,26 +44,42 @@ class Node:
         return self.states.index(state)
 
 
-def read_node(where: str, name: str, entry: Mapping[str, Any], causes: tuple[str, ...]) -> Node:
-    """Read one table of odds; `where` names file and section for the sentence of an error."""
+def read_node(
+    where: str,
+    name: str,
+    entry: Mapping[str, Any],
+    causes: tuple[str, ...],
+    ways: Mapping[str, tuple[str, ...]] | None = None,
+) -> Node:
+    """Read one table of odds; `where` names file and section for the sentence of an error.
+
+    `ways` holds the symptoms that a row may be kept for with `when`, each with its states. `odds` of the node are those
+    without `when`; `averaged` takes in the others.
+    """
     says = text_table(where, entry, "says")
     rows: dict[str, tuple[list[float], str]] = {}
     rest: tuple[list[float], str] | None = None
+    kept: list[_Kept] = []
     for row in entry.get("row", []):
         source = text(where, row, "source")
         named = row.get("causes")
         who = named if named == OTHERS else ", ".join(named or ())
         odds = odds_row(f"{where}, {who or 'a row without causes'}", row.get("odds"), says)
-        if named == OTHERS:
+        if named == OTHERS and "when" not in row:
             if rest is not None:
                 raise InputError(f"{where} has two rows for the other causes: keep one.")
             rest = odds, source
             continue
-        for cause in named or ():
+        about = () if named == OTHERS else tuple(named or ())
+        for cause in about:
             if cause not in causes:
                 raise InputError(
                     f"{where} speaks of the cause {cause!r}: use one of {', '.join(causes)}, or {OTHERS!r}."
                 )
+        if "when" in row:
+            kept.append(_Kept(about, _when(f"{where}, {who}", row["when"], ways or {}), odds, source))
+            continue
+        for cause in about:
             if cause in rows:
                 raise InputError(f"{where} has two rows for {cause}: keep one.")
             rows[cause] = odds, source
@@ -67,13 +90,72 @@ def read_node(where: str, name: str, entry: Mapping[str, Any], causes: tuple[str
         )
     if rest is not None:
         rows.update(dict.fromkeys(missing, rest))
+    odds_of = np.array([rows[cause][0] for cause in causes])
     return Node(
         name=name,
         label=text(where, entry, "label"),
         says=says,
-        odds=np.array([rows[cause][0] for cause in causes]),
-        sources=tuple(rows[cause][1] for cause in causes),
+        odds=odds_of,
+        sources=(*(rows[cause][1] for cause in causes), *(one.source for one in kept)),
+        given=_given(where, odds_of, kept, causes, ways or {}) if kept else None,
     )
+
+
+@dataclass(frozen=True)
+class _Kept:
+    """A row of odds that is kept for some ways in which a reading leaves; without causes it is for the others."""
+
+    causes: tuple[str, ...]
+    when: Mapping[str, list[str]]
+    odds: list[float]
+    source: str
+
+
+def _when(where: str, given: object, ways: Mapping[str, tuple[str, ...]]) -> dict[str, list[str]]:
+    """Return for which states of which symptoms a row is kept, or raise where that cannot be."""
+    if not ways:
+        raise InputError(f"{where}: these odds hang on the cause alone: leave `when` out.")
+    if not isinstance(given, Mapping) or not given or not set(given) <= set(ways):
+        raise InputError(f"{where}: `when` must name {' or '.join(ways)}, and nothing else.")
+    for name, states in given.items():
+        if not isinstance(states, list) or not states or not all(s in ways[name] for s in states):
+            raise InputError(
+                f"{where}: `when` has {name} = {states!r}, but must list some of {', '.join(ways[name])}."
+            )
+    return {name: list(states) for name, states in given.items()}
+
+
+def _given(
+    where: str,
+    odds: Floats,
+    kept: Sequence[_Kept],
+    causes: tuple[str, ...],
+    ways: Mapping[str, tuple[str, ...]],
+) -> Floats:
+    """Return P(state | cause, direction, pace): the rows without `when`, and in their places those with it."""
+    lengths = [len(ways.get(name, (None,))) for name in WAY]
+    given = np.tile(odds[:, None, None, :], (1, *lengths, 1))
+    taken = {cause: np.zeros(lengths, dtype=bool) for cause in (*causes, OTHERS)}
+    for row in sorted(kept, key=lambda row: not row.causes):
+        there = np.ones(lengths, dtype=bool)
+        for axis, name in enumerate(WAY):
+            listed = [state in row.when.get(name, (state,)) for state in ways.get(name, (None,))]
+            there &= np.expand_dims(listed, 1 - axis)
+        for cause in row.causes or (OTHERS,):
+            if (taken[cause] & there).any():
+                raise InputError(f"{where} has two rows with `when` that meet for {cause}: keep one.")
+            taken[cause] |= there
+        for cause in row.causes or causes:
+            given[causes.index(cause), there if row.causes else there & ~taken[cause]] = row.odds
+    return given
+
+
+def averaged(node: Node, way: Floats) -> Node:
+    """Return the node with `odds` over P(direction, pace | cause), an array with axes in that order."""
+    if node.given is None:
+        return node
+    given = np.broadcast_to(node.given, (*way.shape, len(node.states)))
+    return replace(node, odds=np.einsum("cdp,cdps->cs", way, given))
 
 
 def odds_row(where: str, given: object, states: Iterable[str]) -> list[float]:

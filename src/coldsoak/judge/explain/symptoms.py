@@ -16,8 +16,12 @@ from coldsoak.logs.log import Channel, Floats
 CRUISE_KMH, SLIP_RPM = 50.0, 120.0
 HOT_END_C, FEWEST_AT_END = 139.0, 3
 HEAVY_LOAD, LIGHT_LOAD = 60.0, 35.0
+MOSTLY = 0.65  # two in three
+CLEAR, STRONG = 1.5, 2.5  # of what few healthy logs reach
 Direction = Literal["none", "toward_open", "toward_short", "both", "frozen"]
 Pace = Literal["quick", "slow", "creeping", "standing", "unknown"]
+Side = Literal["colder", "hotter", "neither", "unknown"]
+Strength = Literal["slight", "clear", "strong", "unknown"]
 
 
 def symptoms_of(
@@ -39,21 +43,23 @@ def symptoms_of(
         others_affected=_others_affected(found, others),
         rises_when_stopped=rises,
         sluggish=_sluggish(found),
-        leans=UNKNOWN if found.episodes or not found.doubts else found.doubts[0].lean,
+        leans=_leans(found),
+        doubt=_doubt(found),
         slipping=_slipping(machine, time_s) if hot else UNKNOWN,
         heavy_load=_heavy_load(machine, time_s) if hot else UNKNOWN,
     )
 
 
 def _direction(found: Findings) -> Direction:
-    kinds: set[Kind] = {episode.kind for episode in found.episodes}
-    if not kinds:
-        return "frozen" if found.doubts and found.doubts[0].reason == "still" else "none"
-    if kinds == {"frozen"}:
-        return "frozen"
-    if "both" in kinds or {"toward_open", "toward_short"} <= kinds:
-        return "both"
-    return "toward_open" if "toward_open" in kinds else "toward_short"
+    """Which way most episodes go: a way back is now and then taken for a way out."""
+    kinds: list[Kind] = [episode.kind for episode in found.episodes]
+    moving = [kind for kind in kinds if kind != "frozen"]
+    if not moving:
+        return "frozen" if kinds else "none"
+    for way in ("toward_open", "toward_short"):
+        if moving.count(way) >= MOSTLY * len(moving):
+            return way
+    return "both"
 
 
 def _pace(found: Findings) -> Pace:
@@ -66,7 +72,8 @@ def _pace(found: Findings) -> Pace:
         (bool(found.frozen), UNKNOWN),
         (bool(reasons & {"drift", "level"}), "creeping"),
         ("soak" in reasons, "standing"),
-        (bool(reasons & {"swing", "lag"}), "slow"),
+        ("lag" in reasons, "creeping"),
+        ("swing" in reasons, "slow"),
     )
     return next((pace for holds, pace in shown if holds), UNKNOWN)
 
@@ -76,6 +83,23 @@ def _sluggish(found: Findings) -> YesNo:
     if not found.doubts or found.episodes:
         return UNKNOWN
     return _yes_no(any(doubt.lags for doubt in found.doubts))
+
+
+def _leans(found: Findings) -> Side:
+    """To which side the first doubt leans; one about a slow change may lean to neither, others do not tell."""
+    if found.episodes or not found.doubts:
+        return UNKNOWN
+    first = found.doubts[0]
+    return "neither" if first.lean == UNKNOWN and first.reason in ("drift", "lag") else first.lean
+
+
+def _doubt(found: Findings) -> Strength:
+    """How far the oddest thing goes that cannot be settled; nothing to say where one cannot be true."""
+    sizes = [doubt.size for doubt in found.doubts if doubt.size is not None]
+    if found.episodes or not sizes:
+        return UNKNOWN
+    largest = max(sizes)
+    return "strong" if largest >= STRONG else "clear" if largest >= CLEAR else "slight"
 
 
 def _end_of_scale(time_s: Floats, value_c: Floats, medium: Medium, found: Findings) -> YesNo:
@@ -103,12 +127,13 @@ def _level(found: Findings) -> Literal["agrees", "low", "high", "unknown"]:
 
 
 def _others_affected(found: Findings, others: Sequence[Findings]) -> YesNo:
-    """Whether most quick episodes fall together with one of another channel."""
-    if not found.quick or not others:
+    """Whether most quick episodes fall together with one of another channel, or one that stands still with another."""
+    if not (found.quick or found.frozen) or not others:
         return UNKNOWN
+    theirs = [o for other in others for o in (other.quick if found.quick else other.frozen)]
     together = [
-        any(o.start_s <= e.end_s and e.start_s <= o.end_s for other in others for o in other.quick)
-        for e in found.quick
+        any(o.start_s <= e.end_s and e.start_s <= o.end_s for o in theirs)
+        for e in found.quick or found.frozen
     ]
     return _yes_no(float(np.mean(together)) > 0.5)
 
