@@ -1,5 +1,7 @@
 """What judge found, in the words of the ranking of causes. Worked by hand, and what Ohm's law lets a fault do."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from tests.judge.logs import channel, log_of, warm_up
@@ -7,7 +9,7 @@ from tests.judge.logs import channel, log_of, warm_up
 from coldsoak.judge.detect.doubt import Doubt
 from coldsoak.judge.explain.symptoms import symptoms_of
 from coldsoak.judge.findings import Findings
-from coldsoak.judge.judge import examine
+from coldsoak.judge.judge import examine, judge
 from coldsoak.judge.judgement import Episode
 from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.judge.vehicle.medium import media
@@ -93,3 +95,16 @@ def test_small_bursts_leave_to_the_side_of_their_resistance(upward, direction):
         faulty = inject(log, name, bursts, seed=seed).log
         named += [one.symptoms.direction for one in examine(faulty, (name,))]
     assert named.count(direction) >= 0.9 * len(named)
+
+
+@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize(("end_c", "cause"), [(-40.0, "open_circuit"), (150.0, "short_to_ground")])
+def test_a_circuit_that_is_dead_from_the_first_reading_on_is_open_or_shorted(seed, end_c, cause):
+    """Common practice, no source: a thermistor with pull-up reads an end of its scale when it is open or shorted."""
+    log = simulate("healthy", seed=seed, duration_s=900.0).log
+    own = log.of_quantity("fluid_temp")[0]
+    dead = replace(own, values=np.where(np.isfinite(own.values), end_c, np.nan))
+    changed = replace(log, channels=tuple(dead if one is own else one for one in log.channels))
+    (judged,) = judge(changed, [own.name]).channels
+    assert judged.verdict == "not_believable"
+    assert judged.causes[0].cause == cause

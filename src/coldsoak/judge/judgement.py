@@ -48,7 +48,7 @@ class ChannelJudgement(Value):
     """The verdict on one temperature channel.
 
     `causes` are ranked by probability, `tests` by what they are expected to tell per minute of work; `next_test` says
-    the first of them, or what to record, in one or two sentences. `fails_when` holds the conditions that go with the
+    the first of them, what to record, or what to do about a cause that is known well enough. `fails_when` holds the conditions that go with the
     episodes, `bench` and `circuit` what was measured beside the log.
     """
 

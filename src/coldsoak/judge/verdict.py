@@ -7,6 +7,7 @@ import numpy as np
 
 from coldsoak.judge.detect.doubt import Reason
 from coldsoak.judge.detect.soak import outside_air_fits
+from coldsoak.judge.explain.causes import NO_FAULT
 from coldsoak.judge.explain.evidence import Symptoms
 from coldsoak.judge.explain.fails_when import fails_when
 from coldsoak.judge.explain.inference import RankedCause, rank
@@ -25,6 +26,8 @@ COARSEST_S = 30.0
 COARSE_QUANTITIES = frozenset({"fluid_temp", "coolant_temp", "oil_temp"})
 LEAST_PROBABILITY = 0.01
 MOST_TESTS = 3
+KNOWN_WELL = 0.95
+"""From here on one of at least twenty tests would change the plan; common practice, no source."""
 RECORD: Mapping[Reason, str] = {
     "swing": "Record again and hold a contact thermometer to it while the swing comes.",
     "still": "Record again over changing load, at least 10 minutes.",
@@ -62,6 +65,7 @@ def give_verdict(
     if said.explain or measured:
         causes, tests = _explained(symptoms, measured.evidence, knowledge, channel.quantity)
     first = str(tests[0]) if tests else None
+    known = _known_well(causes, and_test=first is not None)
     return ChannelJudgement(
         name=channel.name,
         quantity=str(channel.quantity),
@@ -70,7 +74,7 @@ def give_verdict(
         sentence=said.sentence,
         episodes=tuple(found.episodes),
         causes=causes,
-        next_test=" ".join(part for part in (said.record, first) if part) or None,
+        next_test=" ".join(part for part in (said.record, first, known) if part) or None,
         tests=tests,
         fails_when=fails_when(machine, channel, found.episodes),
         bench=measured.bench,
@@ -90,6 +94,14 @@ def _explained(
         return causes, next_tests(symptoms, evidence, knowledge, quantity, most=MOST_TESTS)
 
     return knowledge.once((symptoms, tuple(evidence.items()), quantity), answer)
+
+
+def _known_well(causes: Sequence[RankedCause], *, and_test: bool) -> str | None:
+    """Return what to do about a cause that hardly leaves room for another; None while it does."""
+    if not causes or causes[0].cause == NO_FAULT or causes[0].probability < KNOWN_WELL:
+        return None
+    without = " without it" if and_test else ""
+    return f"Known well enough to act on{without} ({causes[0].label}): {causes[0].advice}"
 
 
 def without_readings(channel: Channel) -> ChannelJudgement:

@@ -34,12 +34,13 @@ def symptoms_of(
     if medium.is_air:
         itself = warms_itself(machine, time_s, value_c, found.episodes)
         rises = UNKNOWN if itself is None else "yes" if itself else "no"
+    end = _end_of_scale(time_s, value_c, medium, found)
     return Symptoms(
         direction="toward_short" if rises == "yes" else _direction(found),
-        pace=UNKNOWN if rises == "yes" else _pace(found),
+        pace=UNKNOWN if rises == "yes" else _pace(found, at_end=end == "yes"),
         level_after_soak=_level(found),
         heat_balance="not_hot" if not hot else "unsupported" if found.episodes else "supported",
-        end_of_scale=_end_of_scale(time_s, value_c, medium, found),
+        end_of_scale=end,
         others_affected=_others_affected(found, others),
         rises_when_stopped=rises,
         sluggish=_sluggish(found),
@@ -62,12 +63,13 @@ def _direction(found: Findings) -> Direction:
     return "both"
 
 
-def _pace(found: Findings) -> Pace:
+def _pace(found: Findings, *, at_end: bool) -> Pace:
+    """How fast it leaves; what stands at an end of the scale from the first reading on went there at once."""
     standing = bool(found.standing) and all(e.start_s <= found.standing[0].end_s for e in found.quick)
     reasons = {doubt.reason for doubt in found.doubts}
     shown: tuple[tuple[bool, Pace], ...] = (
-        (standing, "standing"),
-        (bool(found.quick), "quick"),
+        (standing and not at_end, "standing"),
+        (standing or bool(found.quick), "quick"),
         (bool(found.slow), "slow"),
         (bool(found.frozen), UNKNOWN),
         (bool(reasons & {"drift", "level"}), "creeping"),

@@ -63,7 +63,7 @@ class TestChoice:
 def before_test(channel: ChannelJudgement | None, test: ProposedTest | None) -> str:
     """What to record or do besides the first test, which stands on the page by itself."""
     said = channel.next_test or "" if channel is not None else ""
-    return said.removesuffix(str(test)).strip() if test is not None else said
+    return " ".join(said.replace(str(test), "").split()) if test is not None else said
 
 
 def card(test: ProposedTest) -> TestCard:
