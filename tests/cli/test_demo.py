@@ -63,9 +63,29 @@ def test_keep_writes_only_what_is_not_there(tmp_path: Path, capsys: pytest.Captu
     assert run(coldsoak, ["demo", str(folder), "--keep"]) == 0
     assert capsys.readouterr().out == f"The demo shop is in {folder} already.\n"
     assert changed.read_text() == "changed"
-    demo_files(folder)[1].unlink()
+    gone = demo_files(folder)[1]
+    gone.unlink()
     assert run(coldsoak, ["demo", str(folder), "--keep"]) == 0
-    assert changed.read_text() != "changed", "an incomplete shop is written anew"
+    assert gone.is_file()
+    assert changed.read_text() == "changed"
+
+
+def test_what_was_changed_in_a_demo_folder_is_kept_and_said(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nobody's work is overwritten unasked. Expected: what was written there, and that --force is what overwrites."""
+    folder = tmp_path / "shop"
+    assert run(coldsoak, ["demo", str(folder)]) == 0
+    as_written = (folder / "crib.yaml").read_bytes()
+    (folder / "crib.yaml").write_text("mine")
+    capsys.readouterr()
+    assert run(coldsoak, ["demo", str(folder)]) == 0
+    said = capsys.readouterr().out.splitlines()
+    assert "  crib.yaml (kept: not as the demo has it)" in said
+    assert f"What was changed is kept; to have the demo's own again: coldsoak demo {folder} --force" in said
+    assert (folder / "crib.yaml").read_text() == "mine"
+    assert run(coldsoak, ["demo", str(folder), "--force"]) == 0
+    assert (folder / "crib.yaml").read_bytes() == as_written
 
 
 @pytest.mark.parametrize("log", demo_logs(), ids=lambda log: log.scenario)

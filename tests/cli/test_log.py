@@ -135,7 +135,10 @@ def test_one_bad_file_among_good_ones(
         ),
         (
             ["{log}", "--to", "out.xlsx"],
-            "out.xlsx names no format that can be written: end it in .parquet or .csv.",
+            (
+                "--to writes a file that ends in .parquet or .csv, and out.xlsx does not: name the new file right after --to, as in "
+                "--to out.parquet. Nothing was written."
+            ),
         ),
         (
             ["{log}", "--rate", "0"],

@@ -74,6 +74,15 @@ def _sentence(error: Exception) -> tuple[str, int]:
     return sentence, OUR_FAULT
 
 
+def output_sentence(path: Path, error: OSError) -> str:
+    """What is wrong with a file that was to be written, in words."""
+    if isinstance(error, PermissionError):
+        return f"{path} may not be written with your permissions: name a file in a folder of your own."
+    if isinstance(error, FileNotFoundError | FileExistsError | IsADirectoryError | NotADirectoryError):
+        return _file_sentence(type(error)(error.errno, error.strerror, str(path)))
+    return f"{path} cannot be written ({error.strerror or error}): free space or name another place, and try again."
+
+
 def _file_sentence(error: OSError) -> str:
     """What is wrong with a file or folder, in words."""
     name = error.filename or "the file"

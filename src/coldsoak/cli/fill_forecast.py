@@ -5,6 +5,7 @@ from pathlib import Path
 
 import click
 
+from coldsoak.cli._output import OutFile, output
 from coldsoak.cli.log_options import log_options
 from coldsoak.errors import InputError
 
@@ -28,7 +29,7 @@ from coldsoak.errors import InputError
 )
 @click.option(
     "--svg",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=OutFile(".svg"),
     metavar="OUT.svg",
     help="Draw the readings, the window and the odds.",
 )
@@ -60,12 +61,6 @@ def command(
     window = parse_window(window_text)
     log = read_log(file, mapping=mapping, rate_hz=rate_hz, until_s=at_s)
     forecast = forecast_from_log(log, window, channel, at_s)
-    if svg is not None:
-        from coldsoak.fill.course import course_drawing
-        from coldsoak.fill.forecast.from_log import fluid_readings
-
-        drawn = course_drawing(window, None, fluid_readings(log, channel), forecast)
-        svg.write_text(drawn, encoding="utf-8")
     if as_json:
         click.echo(forecast.to_json())
     else:
@@ -73,4 +68,10 @@ def command(
 
         show(log, forecast)
     if svg is not None:
+        from coldsoak.fill.course import course_drawing
+        from coldsoak.fill.forecast.from_log import fluid_readings
+
+        drawn = course_drawing(window, None, fluid_readings(log, channel), forecast)
+        with output(svg) as new:
+            new.write_text(drawn, encoding="utf-8")
         click.echo(f"The drawing lies at {svg.resolve()}", err=as_json)

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from coldsoak.cli._output import OutFile, output
 from coldsoak.cli.mistakes import mistakes
 from coldsoak.errors import InputError
 
@@ -15,7 +16,6 @@ if TYPE_CHECKING:
     from coldsoak.sheet.unit import UnitSheet
 
 PATH = click.Path(path_type=Path)
-OUT_FILE = click.Path(path_type=Path, dir_okay=False)
 
 
 @click.command()
@@ -80,9 +80,11 @@ OUT_FILE = click.Path(path_type=Path, dir_okay=False)
     "--exchange-to", metavar="SHARE", help="Old fluid that may stay, as in '10 %': how many further drains."
 )
 @click.option("--prices", type=PATH, metavar="FILE", help="The shop's prices: bottles to buy.")
-@click.option("--svg", type=OUT_FILE, metavar="OUT.svg", help="Draw the level window.")
-@click.option("--png", type=OUT_FILE, metavar="OUT.png", help="The same as a picture.")
-@click.option("--pdf", type=OUT_FILE, metavar="OUT.pdf", help="Write a fill sheet to print and write on.")
+@click.option("--svg", type=OutFile(".svg"), metavar="OUT.svg", help="Draw the level window.")
+@click.option("--png", type=OutFile(".png"), metavar="OUT.png", help="The same as a picture.")
+@click.option(
+    "--pdf", type=OutFile(".pdf"), metavar="OUT.pdf", help="Write a fill sheet to print and write on."
+)
 @click.option(
     "--paper",
     type=click.Choice(["a4", "us-letter"]),
@@ -118,30 +120,34 @@ def command(
     if status:
         return status
     plan = plan_fill(found[0], conditions(found[0], found[1], **typed))
-    if svg is not None:
-        from coldsoak.fill.drawing import level_drawing
-
-        svg.write_text(level_drawing(plan.picture), encoding="utf-8")
-    if png is not None:
-        from coldsoak.fill.drawing import level_png
-
-        png.write_bytes(level_png(plan.picture))
-    if pdf is not None:
-        from coldsoak.fill.paper import fill_sheet_pdf
-
-        pdf.write_bytes(fill_sheet_pdf(plan, paper))
     if as_json:
         click.echo(plan.to_json())
     else:
         from coldsoak.cli.fill_plan_view import show
 
         show(plan)
+    if svg is not None:
+        from coldsoak.fill.drawing import level_drawing
+
+        _write(svg, level_drawing(plan.picture).encode("utf-8"))
+    if png is not None:
+        from coldsoak.fill.drawing import level_png
+
+        _write(png, level_png(plan.picture))
     drawn = " and ".join(str(path.resolve()) for path in (svg, png) if path is not None)
     if drawn:
         click.echo(f"The level window lies at {drawn}", err=as_json)
     if pdf is not None:
+        from coldsoak.fill.paper import fill_sheet_pdf
+
+        _write(pdf, fill_sheet_pdf(plan, paper))
         click.echo(f"The fill sheet lies at {pdf.resolve()}", err=as_json)
     return 0
+
+
+def _write(path: Path, data: bytes) -> None:
+    with output(path) as new:
+        new.write_bytes(data)
 
 
 def conditions(

@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from coldsoak.cli._edge import UNUSABLE, complain
+from coldsoak.cli._output import OutFile, output
 from coldsoak.cli.log_options import log_options
 from coldsoak.cli.measured_options import measured_options, must_be_fluid, sensor_curve
 from coldsoak.errors import ColdsoakError, InputError
@@ -18,7 +19,7 @@ from coldsoak.errors import ColdsoakError, InputError
 @click.option("--json", "as_json", is_flag=True, help="Print one line of JSON for each file.")
 @click.option(
     "--report",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=OutFile(".html", ".htm"),
     metavar="OUT.html",
     help="Write a report with plots.",
 )
@@ -76,8 +77,10 @@ def command(
             show(log, judgement)
         judged.append((log, judgement))
     if report is not None and judged:
-        from coldsoak.web.judge_report import write_report
+        from coldsoak.web.judge_report import render_report
 
-        write_report(report, judged)
+        page = render_report(judged)
+        with output(report) as new:
+            new.write_text(page, encoding="utf-8")
         click.echo(f"The report with plots lies at {report.resolve()}", err=as_json)
     return status or (0 if judged else UNUSABLE)

@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from coldsoak.cli._edge import UNUSABLE, complain
+from coldsoak.cli._output import OutFile, output
 from coldsoak.cli.log_options import log_options
 from coldsoak.errors import ColdsoakError, InputError
 
@@ -14,7 +15,7 @@ from coldsoak.errors import ColdsoakError, InputError
 @click.option("--json", "as_json", is_flag=True, help="Print one line of JSON for each file.")
 @click.option(
     "--to",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=OutFile(".parquet", ".csv"),
     metavar="OUT.parquet|OUT.csv",
     help="Write the clean log of one file.",
 )
@@ -28,18 +29,12 @@ def command(
     """
     if to is not None and len(files) > 1:
         raise InputError("--to writes one log: name one file, or run the command once for each.")
-    if to is not None and to.suffix.casefold() not in {".parquet", ".csv"}:
-        raise InputError(f"{to} names no format that can be written: end it in .parquet or .csv.")
     from coldsoak.logs.read import read_log
 
     status = 0
     for file in files:
         try:
             log = read_log(file, mapping=mapping, rate_hz=rate_hz)
-            if to is not None:
-                from coldsoak.logs.writers import write_log
-
-                write_log(log, to)
         except (ColdsoakError, OSError) as error:
             status = complain(error) or UNUSABLE
             continue
@@ -52,5 +47,9 @@ def command(
 
             show(log)
         if to is not None:
+            from coldsoak.logs.writers import write_log
+
+            with output(to) as new:
+                write_log(log, new)
             click.echo(f"The clean log lies at {to.resolve()}", err=as_json)
     return status

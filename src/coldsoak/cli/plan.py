@@ -5,6 +5,7 @@ from typing import Any
 
 import click
 
+from coldsoak.cli._output import OutFile, output
 from coldsoak.cli.mistakes import mistakes
 from coldsoak.cli.wrench_options import day_of
 
@@ -48,7 +49,7 @@ def _temperature(_ctx: click.Context, _param: click.Parameter, text: str | None)
 @click.option("--json", "as_json", is_flag=True, help="Print one line of JSON.")
 @click.option(
     "--pdf",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=OutFile(".pdf"),
     metavar="OUT.pdf",
     help="Write a tear-down sheet.",
 )
@@ -126,9 +127,11 @@ def command(
 
         show(plan)
     if pdf is not None:
-        from coldsoak.plan.teardown import write_teardown
+        from coldsoak.plan.teardown import teardown_pdf
 
-        write_teardown(pdf, plan, found[0], paper)
+        printed = teardown_pdf(plan, found[0], paper)
+        with output(pdf) as new:
+            new.write_bytes(printed)
         click.echo(f"The tear-down sheet lies at {pdf.resolve()}", err=as_json)
     elif not as_json:
         click.echo("To print it: the same command with --pdf OUT.pdf")

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from coldsoak.cli._output import OutFile, output
 from coldsoak.cli.log_options import log_options
 from coldsoak.cli.measured_options import must_be_fluid, sensor_curve, unit_option
 from coldsoak.errors import InputError
@@ -75,7 +76,7 @@ def code_options(command: Callable[..., Any]) -> Callable[..., Any]:
 @unit_option
 @click.option(
     "--svg",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=OutFile(".svg"),
     metavar="OUT.svg",
     help="Draw how the evidence grew.",
 )
@@ -124,10 +125,6 @@ def command(
         must_be_fluid(first[0].log, (first[0].channel,))
     first[0], second[-1] = replace(first[0], circuit=circuits[0]), replace(second[-1], circuit=circuits[1])
     proof = prove(first, second, assume, weigh_codes(first[0].quantity, read[0], read[1], read[2], status))
-    if svg is not None:
-        from coldsoak.prove.drawing import evidence_drawing
-
-        svg.write_text(evidence_drawing(proof), encoding="utf-8")
     if as_json:
         click.echo(proof.to_json())
     else:
@@ -135,6 +132,11 @@ def command(
 
         show(proof)
     if svg is not None:
+        from coldsoak.prove.drawing import evidence_drawing
+
+        drawn = evidence_drawing(proof)
+        with output(svg) as new:
+            new.write_text(drawn, encoding="utf-8")
         click.echo(f"The drawing lies at {svg.resolve()}", err=as_json)
     return 0
 

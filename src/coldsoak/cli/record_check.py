@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 import click
 
 from coldsoak.cli._edge import DONE, UNUSABLE
+from coldsoak.cli._output import writing
 
 if TYPE_CHECKING:
     from coldsoak.record.checked import Checked
@@ -54,7 +55,8 @@ def command(file: Path, paper: str | None, inputs: Path | None, rescue: Path | N
         from coldsoak.record.file import write_record
 
         ledger = intact_part(data)
-        write_record(rescue, ledger)
+        with writing(rescue):
+            write_record(rescue, ledger)
         click.echo(f"{len(ledger.events)} intact events lie at {rescue.resolve()}", err=as_json)
     good = checked.good and (again is None or all(one.same for one in again))
     return DONE if good else UNUSABLE

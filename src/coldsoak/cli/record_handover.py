@@ -5,6 +5,8 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
+from coldsoak.cli._output import output, writing
+
 if TYPE_CHECKING:
     from coldsoak.record.handover import HandOver
 
@@ -60,7 +62,13 @@ def command(
     from coldsoak.record.handover_open import intact
 
     made = hand_over(intact(file), logs, "us-letter" if paper == "letter" else "a4", units, language)
-    written = made.write_pictures(out) if pictures else made.write(out)
+    documents = made.pictures() if pictures else made.files()
+    with writing(out):
+        out.mkdir(parents=True, exist_ok=True)
+    for name, data in documents.items():
+        with output(out / name) as new:
+            new.write_bytes(data)
+    written = [out / name for name in documents]
     if as_json:
         import json
 

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import click
 
+from coldsoak.cli._output import writing
 from coldsoak.cli.mistakes import mistakes
 
 
@@ -31,7 +32,8 @@ def command(job_file: Path, out: Path | None, *, as_json: bool) -> int:
     if said.status:
         return said.status
     path = out if out is not None else job_file.with_suffix(".record")
-    new = write_record(path, job.ledger)
+    with writing(path):
+        new = write_record(path, job.ledger)
     record = job.ledger.fold()
     if as_json:
         click.echo(record.to_json())

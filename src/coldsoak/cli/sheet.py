@@ -4,6 +4,7 @@ from pathlib import Path
 
 import click
 
+from coldsoak.cli._output import output, writing
 from coldsoak.cli.mistakes import mistakes
 from coldsoak.errors import InputError
 
@@ -40,7 +41,7 @@ def new(file: Path | None) -> None:
     if file is None:
         click.echo(skeleton(), nl=False)
         return
-    with file.open("x", encoding="utf-8") as out:
+    with writing(file), file.open("x", encoding="utf-8") as out:
         out.write(skeleton())
     click.echo(f"A skeleton is in {file}. Fill it in, then: coldsoak sheet check {file}")
 
@@ -69,7 +70,8 @@ def draw(file: Path, to: Path | None) -> int:
             if drawn is not None:
                 drawings[f"bolts-{key.replace('_', '-')}.svg"] = drawn
         for name, text in drawings.items():
-            (folder / name).write_text(text, encoding="utf-8")
+            with output(folder / name) as new:
+                new.write_text(text, encoding="utf-8")
             click.echo(f"{folder / name}")
     return said.status
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from coldsoak.cli._output import OutFile, output
 from coldsoak.cli.mistakes import mistakes
 from coldsoak.cli.wrench_options import adapter_of, crib_of, wrench_options
 from coldsoak.errors import InputError
@@ -47,7 +48,7 @@ if TYPE_CHECKING:
 @click.option("--warmer", metavar="K", help="What this much warmer does to the clamp force, as in '80 K'.")
 @click.option(
     "--svg",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=OutFile(".svg"),
     metavar="OUT.svg",
     help="Draw map, passes and other sequences.",
 )
@@ -103,7 +104,8 @@ def command(
             raise InputError(
                 f"the sheet gives no positions of {group}, so there is no map: add positions_mm, one for each fastener."
             )
-        svg.write_text(drawn, encoding="utf-8")
+        with output(svg) as new:
+            new.write_text(drawn, encoding="utf-8")
         click.echo(f"The map lies at {svg.resolve()}", err=as_json)
     return 0
 

@@ -79,11 +79,6 @@ class SheetView:
         return json.dumps(asdict(self), ensure_ascii=False)
 
 
-def write_teardown(path: Path, plan: Plan, sheet: UnitSheet, paper: Paper = "a4") -> None:
-    """Write the tear-down sheet of a plan to `path`."""
-    path.write_bytes(teardown_pdf(plan, sheet, paper))
-
-
 def teardown_pdf(plan: Plan, sheet: UnitSheet, paper: Paper = "a4") -> bytes:
     """Return the tear-down sheet of a plan as PDF; the same plan gives the same bytes."""
     try:

@@ -12,6 +12,7 @@ from coldsoak.errors import InputError
 from coldsoak.logs.log import Log
 from coldsoak.practice.run import PracticeRun, simulate
 from coldsoak.practice.write import log_text
+from coldsoak.whole_file import whole_file
 
 README = "README.txt"
 OPENING = "Demo files of "
@@ -68,11 +69,12 @@ def is_demo(folder: Path) -> bool:
     return readme.is_file() and readme.read_text("utf-8", errors="replace").startswith(OPENING)
 
 
-def write_demo(folder: Path, *, force: bool = False) -> list[Path]:
-    """Write the shop's files into `folder` and return their paths; the bytes are the same every time.
+def write_demo(folder: Path, *, force: bool = False) -> tuple[list[Path], list[Path]]:
+    """Write the shop's files into `folder`; return the paths of all, and of those that were kept as they are.
 
-    A folder that holds something else is refused unless `force` is given; then only files of the same name
-    are replaced.
+    The bytes are the same every time. In a demo folder a file that says something else than the demo's was changed by
+    somebody, and is kept. A folder that holds something else is refused. With `force` files of the same name are replaced in
+    either.
     """
     if folder.exists() and not folder.is_dir():
         raise InputError(f"{folder} is a file; name a folder for the demo files.")
@@ -85,11 +87,17 @@ def write_demo(folder: Path, *, force: bool = False) -> list[Path]:
     texts = {Path("logs") / log.file: log.text() for log in logs}
     texts |= shop_files()
     texts[Path(README)] = _readme(logs).encode("utf-8")
+    kept = []
     for name, text in texts.items():
         path = folder / name
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(text)
-    return [folder / name for name in texts]
+        if path.is_file() and not force:
+            if path.read_bytes() != text:
+                kept.append(path)
+            continue
+        with whole_file(path) as new:
+            new.write_bytes(text)
+    return [folder / name for name in texts], kept
 
 
 def demo_files(folder: Path) -> list[Path]:

@@ -1,7 +1,6 @@
 """Write a record's file, and add to one: whole or not at all, and never over what is there."""
 
 import os
-import secrets
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -10,6 +9,7 @@ from pathlib import Path
 from coldsoak.errors import InputError
 from coldsoak.record.check import parse_record
 from coldsoak.record.ledger import Ledger
+from coldsoak.whole_file import whole_file
 
 if sys.platform != "win32":
     import fcntl
@@ -54,28 +54,8 @@ def append(path: Path, grown: Ledger) -> None:
 
 def replace_file(path: Path, data: bytes) -> None:
     """Put bytes in a file's place in one step, on the disk before the name points to them."""
-    new = path.with_name(f".{path.name}.{secrets.token_hex(6)}.new")
-    try:
-        with new.open("xb") as out:
-            out.write(data)
-            out.flush()
-            os.fsync(out.fileno())
-        new.replace(path)
-    except BaseException:
-        new.unlink(missing_ok=True)
-        raise
-    _sync_folder(path.parent)
-
-
-def _sync_folder(folder: Path) -> None:
-    """Have the folder's own entry on the disk too, where the system can."""
-    if sys.platform == "win32":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+    with whole_file(path) as new:
+        new.write_bytes(data)
 
 
 @contextmanager

@@ -50,26 +50,17 @@ class HandOver:
         (one,) = [one for one in self.documents if one.template == template]
         return pdf(one.template, one.view, moment(self.of.record.last_at))
 
-    def write(self, folder: Path) -> list[Path]:
-        """Write every document into a folder as PDF and return their paths."""
-        folder.mkdir(parents=True, exist_ok=True)
-        written = []
-        for one in self.documents:
-            path = folder / f"{FILES[one.template]}.pdf"
-            path.write_bytes(self.pdf(one.template))
-            written.append(path)
-        return written
+    def files(self) -> dict[str, bytes]:
+        """Return every document as PDF by the name of its file."""
+        return {f"{FILES[one.template]}.pdf": self.pdf(one.template) for one in self.documents}
 
-    def write_pictures(self, folder: Path) -> list[Path]:
-        """Write the first page of every document into a folder as PNG and return their paths."""
-        folder.mkdir(parents=True, exist_ok=True)
-        written = []
-        for one in self.documents:
-            pages = pictures(one.template, one.view, moment(self.of.record.last_at), DOTS_PER_INCH)
-            path = folder / f"{FILES[one.template]}.png"
-            path.write_bytes(pages[0])
-            written.append(path)
-        return written
+    def pictures(self) -> dict[str, bytes]:
+        """Return the first page of every document as PNG by the name of its file."""
+        at = moment(self.of.record.last_at)
+        return {
+            f"{FILES[one.template]}.png": pictures(one.template, one.view, at, DOTS_PER_INCH)[0]
+            for one in self.documents
+        }
 
 
 def hand_over(

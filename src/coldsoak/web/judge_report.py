@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
 from bokeh.embed import components
 from bokeh.model import Model
@@ -63,11 +62,6 @@ class ReportView:
     version: str
     plot_library: str
     plot_script: str
-
-
-def write_report(path: Path, judged: Sequence[tuple[Log, Judgement]]) -> None:
-    """Write the report of one or more judged logs to `path`."""
-    path.write_text(render_report(judged), encoding="utf-8")
 
 
 def render_report(judged: Sequence[tuple[Log, Judgement]]) -> str:
