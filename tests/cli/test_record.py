@@ -327,3 +327,43 @@ def test_a_job_with_something_open_is_not_signed_without_a_reason(
     assert (
         "pass 1 is not written down on the level plug: put that right, or say why" in capsys.readouterr().err
     )
+
+
+SOLENOID = '  - {at: "13:31", by: ana, part: {part: solenoid_body_bolts, count: 5, lot: S5-2610}}\n'
+PAN = "part: {part: pan_bolts, count: 18, lot: M6-7702}"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        (SOLENOID, SOLENOID.replace("count: 5", "count: 3"), "5 went on new, and 3 are among the parts used"),
+        (SOLENOID, "", "solenoid body end bolts: 5 went on new, and none is among the parts used"),
+        (PAN, PAN.replace("18", "16"), "pan bolts: 18 went on new, and 16 are among the parts used"),
+        (
+            "part: {part: clamp_nut, count: 2}",
+            "part: {part: clamp_nut}",
+            "nuts of the exhaust clamp: 2 went on new",
+        ),
+    ],
+)
+def test_what_went_on_new_has_to_be_among_the_parts(
+    shop: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], old: str, new: str, said: str
+) -> None:
+    """The numbers of bolts are the sheet's: 5 in the solenoid body, 18 in the pan, 2 nuts on the clamp, all single-use."""
+    text = (shop / "jobs" / "wo-2044.yaml").read_text("utf-8")
+    assert old in text
+    path, out = shop / "jobs" / "short.yaml", tmp_path / "short.record"
+    path.write_text(text.replace(old, new), encoding="utf-8")
+    assert run(coldsoak, ["record", "write", str(path), "--out", str(out)]) == UNUSABLE
+    err = capsys.readouterr().err
+    assert said in err
+    assert "put that right, or say why with `although: …`." in err
+    assert not out.exists()
+    reasoned = path.read_text("utf-8").replace(
+        "    sign:\n", "    sign:\n      although: From the tin of 2026.\n"
+    )
+    path.write_text(reasoned, encoding="utf-8")
+    assert run(coldsoak, ["record", "write", str(path), "--out", str(out)]) == DONE
+    overrides = [one.body for one in read_record(out).fold().overrides]
+    assert said in overrides[-1].what
+    assert overrides[-1].reason == "From the tin of 2026."

@@ -233,6 +233,24 @@ def test_the_parts_of_the_plan_are_noted_in_one_go(lift: Lift, job_id: int) -> N
     assert refused(answer) == "every part of the plan is noted already: look at the parts used."
 
 
+def test_what_went_on_new_has_to_be_among_the_parts(lift: Lift) -> None:
+    """One gasket by the sheet, and seals are single-use (common practice, no source), so one comes off the shelf."""
+    own = lift.opened()
+    for action, more in (("off", {}), ("throw_away", {}), ("on", {"new": "true"})):
+        lift.post(
+            f"/jobs/{own}/entries", kind="tray_change", action=action, item="pan_gasket", to="/", **more
+        )
+    said = "Pan gasket: 1 went on new, and none is among the parts used."
+    page = lift.get(f"/jobs/{own}/record")
+    assert heading(page) == "1 point open: put that right before it is signed, or say why not."
+    assert refused(do(lift, own, "sign", statement="Done.")).startswith(said[:1].lower() + said[1:-1])
+    enter(lift, own, "part-other", kind="part_used", part="filter", name="Filter", count="1")
+    assert said in words(lift.get(f"/jobs/{own}/record").text)
+    enter(lift, own, "part-other", kind="part_used", part="pan_gasket", name="Pan gasket", count="1")
+    assert said not in words(lift.get(f"/jobs/{own}/record").text)
+    assert do(lift, own, "sign", statement="Done.").status_code == 303  # type: ignore[attr-defined]
+
+
 def test_jobs_handed_over_have_a_list_of_their_own(lift: Lift, job_id: int) -> None:
     before = lift.shop.list.page(is_open=False).jobs
     head = f"{len(before)} jobs" if len(before) != 1 else "1 job"

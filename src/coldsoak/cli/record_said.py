@@ -5,6 +5,7 @@ from coldsoak.cli.record_state import Writing
 from coldsoak.errors import InputError
 from coldsoak.logs.read import read_log
 from coldsoak.record import job_entries as said
+from coldsoak.record.booked import not_booked
 from coldsoak.record.events import (
     CautionAcknowledged,
     CodesCleared,
@@ -161,7 +162,7 @@ def invoiced(job: Writing, one: said.InvoiceAsked) -> None:
 
 def sign(job: Writing, one: said.SignSaid) -> None:
     """The signature, once nothing is open or a reason is given for what is."""
-    points = job.tray.open_points()
+    points = (*job.tray.open_points(), *not_booked(job.ledger.fold(), job.files.sheet))
     more = f" (and {len(points) - 1} more)" if len(points) > 1 else ""
     job.unless(f"{points[0]}{more}" if points else None, one.although)
     people = job.loaded.job.people.values()

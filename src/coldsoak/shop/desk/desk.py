@@ -18,6 +18,7 @@ from coldsoak.judge.circuit.sheet_curve import find_curve
 from coldsoak.logs.log import Log
 from coldsoak.logs.read import read_log
 from coldsoak.plan.value import Plan, Step
+from coldsoak.record.booked import not_booked
 from coldsoak.record.events import Body, Invoiced, LogKept, Override, Signed, StepDone, TestResult, TrayChange
 from coldsoak.record.invoice import invoice
 from coldsoak.record.job_record import JobRecord
@@ -178,12 +179,20 @@ class Desk:
         """Return the tray as the entries that stand make it."""
         return tray_of(items_of(self.sheet(job)), job)
 
+    def has_sheet(self, job: JobRecord) -> bool:
+        """Return whether the job was opened with a unit sheet."""
+        return job.opened.body.unit.sheet is not None
+
+    def not_booked(self, job: JobRecord) -> tuple[str, ...]:
+        """Return what went on new and is not among the parts used."""
+        return not_booked(job, self.sheet(job))
+
     def sign(self, id: UUID, statement: str, role: str | None, although: str | None) -> Noted:  # noqa: A002
         """Sign the job as it stands, once nothing is open or a reason is given for what is."""
         if (done := self._done(id)) is not None:
             return done
         job = self.job()
-        points = self.tray(job).open_points() if job.opened.body.unit.sheet is not None else ()
+        points = (*self.tray(job).open_points(), *self.not_booked(job)) if self.has_sheet(job) else ()
         if points and not although:
             raise InputError(f"{points[0]}: put that right, or give a reason to sign although it is so.")
         if points:

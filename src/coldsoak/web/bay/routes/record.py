@@ -10,6 +10,7 @@ from starlette.responses import Response
 from coldsoak.errors import ColdsoakError, InputError, NotThereError
 from coldsoak.record.events import Invoiced
 from coldsoak.record.handover_blocks import Plot
+from coldsoak.record.job_record import JobRecord
 from coldsoak.shop.desk.at_once import tidied
 from coldsoak.shop.desk.at_vehicle import AtVehicle
 from coldsoak.shop.desk.desk import Desk
@@ -97,6 +98,7 @@ def _known(asked: JobAsked) -> Known:
     roles = {one.name: one.role for one in made.opened.body.people}
     return Known(
         points=points,
+        not_booked=_not_booked(desk, made),
         old=old,
         drawings=_drawings(asked),
         would_be=would_be,
@@ -119,6 +121,10 @@ def _points(desk: Desk, asked: JobAsked) -> tuple[tuple[str, ...], tuple[str, ..
     old = old_words(tray)
     said = [*([f"{old_sentence(old)} although new ones are in"] if old else []), *tidied(tray).open_points()]
     return tuple(f"{capital(one)}." for one in said), old
+
+
+def _not_booked(desk: Desk, made: JobRecord) -> tuple[str, ...]:
+    return tuple(f"{capital(one)}." for one in desk.not_booked(made)) if desk.has_sheet(made) else ()
 
 
 def _drawings(asked: JobAsked) -> tuple[Plot, ...]:

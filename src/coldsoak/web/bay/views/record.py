@@ -135,6 +135,7 @@ class Known:
     """What the record page needs besides the record."""
 
     points: tuple[str, ...]
+    not_booked: tuple[str, ...]
     old: tuple[str, ...]
     drawings: tuple[Plot, ...]
     would_be: Invoiced | None
@@ -154,14 +155,20 @@ def preview_of(record: JobRecord, *, us: bool) -> Preview:
 def record_view(job_id: int, record: JobRecord, known: Known, shown: Shown, typed: Typed) -> RecordView:
     """Return the page of a job's record."""
     plan = Plan.model_validate(record.planned.body.plan) if record.planned is not None else None
-    points = tuple(Point(one, "build") for one in known.points)
-    missing = tuple(missing_of(record, plan))
+    points = (
+        *(Point(one, "build") for one in known.points),
+        *(Point(one, "record") for one in known.not_booked),
+    )
+    missing = (
+        *missing_of(record, plan),
+        *(Point(one, "record") for one in known.not_booked if record.parts),
+    )
     parts = tuple(_parts(record, plan))
     return RecordView(
         head=job_head(job_id, record, "record"),
         sentence=_sentence(record, points, missing),
         state=_state(record),
-        next=_next(record, points, missing, known, _unnoted(record, plan)),
+        next=_next(record, missing, known, len(known.not_booked) or _unnoted(record, plan)),
         first=next((one for one in missing if one.stage != "record"), None),
         drawings=tuple(Drawing(Markup(one.svg), one.caption) for one in known.drawings),  # noqa: S704 (our own)
         points=points,
@@ -246,14 +253,12 @@ def _state(record: JobRecord) -> str:
     return "changed" if record.signatures else "open"
 
 
-def _next(
-    record: JobRecord, points: Sequence[Point], missing: Sequence[Point], known: Known, parts: int
-) -> str:
+def _next(record: JobRecord, missing: Sequence[Point], known: Known, parts: int) -> str:
     """The one thing to do: hand over, put right, a stage that is missing, parts, hours, invoice, sign."""
     bill = (record.invoice is None or _is_stale(record)) and known.would_be is not None
     asked = {
         "print": record.signed is not None,
-        "points": bool(points),
+        "points": bool(known.points),
         "stage": any(one.stage != "record" for one in missing),
         "parts": parts > 0,
         "hours": not record.hours,
