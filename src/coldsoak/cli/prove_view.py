@@ -11,7 +11,7 @@ from coldsoak.prove.proof import Driven, Proof, SoakPair, Stretch
 from coldsoak.prove.words import percent, span, times
 
 STYLES = {"proven": "bold green", "not_proven": "bold yellow", "back": "bold red"}
-WIDTH = 60
+WIDTH = 56
 THERE, ELSEWHERE, EPISODE = "█", "░", "▲"
 
 
@@ -133,7 +133,13 @@ def _facts(proof: Proof) -> Iterator[tuple[str, Text]]:
             ),
         )
     if proof.fault != "none":
-        habit = "fails as often as before" if proof.fault == "comes_and_goes" else "is as far off as before"
+        habit = (
+            "fails as often as before"
+            if proof.fault == "comes_and_goes"
+            else "is there as much of the time as before"
+            if proof.episodes_before
+            else "is as far off as before"
+        )
         yield (
             "TAKEN",
             Text(

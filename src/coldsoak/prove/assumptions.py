@@ -30,6 +30,8 @@ class Standing(Value):
 
     agree_k: float = Field(gt=0)
     changes: float = Field(ge=0)
+    share: float = Field(default=0.9, gt=0.5, le=1)
+    look_s: float = Field(default=600.0, gt=0)
 
 
 class Assumptions(Value):

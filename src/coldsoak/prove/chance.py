@@ -123,7 +123,8 @@ def learn(
 ) -> Model:
     """Return the model of a fault from its log before the repair.
 
-    Further driving at `where` is taken to be, in everything else, like the driving there before.
+    Further driving at `where` is taken to be, in everything else, like the driving there before. Nothing comes more often
+    than what makes one event of several: the exposure is never less than that.
     """
     here = np.where(before.inside(where), before.exposure_s, 0.0)
     if here.sum() <= 0:
@@ -133,7 +134,7 @@ def learn(
         tuple(conditions),
         np.array([c.weight for c in conditions]),
         before.events,
-        np.array([max(float(before.exposure_s @ r), 1.0) for r in rates]),
+        np.array([max(float(before.exposure_s @ r), assume.apart_s) for r in rates]),
         np.array([float(here @ r) / float(here.sum()) for r in rates]),
         assume,
     )

@@ -14,13 +14,14 @@ from coldsoak.prove.dated import out_of_order
 from coldsoak.prove.driven import counts, driven, like_before
 from coldsoak.prove.evidence import evidence
 from coldsoak.prove.exposure import Exposure, observe
-from coldsoak.prove.proof import Codes, Point, Possible, Proof, Trouble, Verdict
+from coldsoak.prove.held import held_by_kind, held_by_soak, held_by_standing_still, unsettled
+from coldsoak.prove.proof import Codes, Point, Possible, Proof, Verdict
 from coldsoak.prove.put_together import put_together
 from coldsoak.prove.say import Said, doubtful
 from coldsoak.prove.seen import OWN, Band, Seen, Spell
 from coldsoak.prove.sides import Apart, Side, readings, side_of
 from coldsoak.prove.spells import bursts_p
-from coldsoak.prove.standing import Standing, check_standing
+from coldsoak.prove.standing import check_standing
 from coldsoak.prove.troubles import new_troubles, same_kind
 from coldsoak.prove.words import medium, road_test, where
 
@@ -53,10 +54,10 @@ def comes_and_goes(
     there, there_s = counts(first.exposure, bands)
     short_s = max(assume.least_expected * there_s / max(there, 1) - counts(usable, bands)[1], 0.0)
     held = (
-        *_unsettled(after),
-        *_held_by_soak(before, standing),
-        *_held_by_kind(troubles, after),
-        *_held_by_standing_still(kinds, after),
+        *unsettled(after),
+        *held_by_soak(before, standing),
+        *held_by_kind(troubles, after),
+        *held_by_standing_still(kinds, after),
         *out_of_order(before, after),
         *held_back(codes),
     )
@@ -148,33 +149,6 @@ def _known(seen: Seen) -> frozenset[str]:
 def _possible(weighed: Sequence[Condition]) -> tuple[Possible, ...]:
     return tuple(
         Possible(words=where(c.bands) or "everywhere", weight=c.weight) for c in weighed[:SHOWN_CONDITIONS]
-    )
-
-
-def _unsettled(after: Sequence[Seen]) -> tuple[str, ...]:
-    return tuple(
-        f"{s.file} is too little to judge by ({s.sentence.rstrip('.')})" for s in after if not s.settled
-    )
-
-
-def _held_by_soak(before: Sequence[Seen], standing: Standing) -> tuple[str, ...]:
-    if standing.agrees or not any(s.soak is not None and s.soak.low for s in before):
-        return ()
-    return (f"{standing.sentence}: log a start after a night, so that this is proven too",)
-
-
-def _held_by_kind(troubles: Sequence[Trouble], after: Sequence[Seen]) -> tuple[str, ...]:
-    own = {s.channel for s in after}
-    return tuple("the same channel now fails in another way" for t in troubles if t.channel in own)[:1]
-
-
-def _held_by_standing_still(kinds: frozenset[str], after: Sequence[Seen]) -> tuple[str, ...]:
-    if "frozen" not in kinds:
-        return ()
-    return tuple(
-        f"{one.file} leaves open whether the reading moves again ({one.sentence.rstrip('.')})"
-        for one in after
-        if doubtful(one)
     )
 
 

@@ -10,6 +10,7 @@ from coldsoak.prove.proof import Codes, Proof
 from coldsoak.prove.seen import Seen, Spell
 from coldsoak.prove.sides import check_logs, told_apart
 from coldsoak.prove.spells import split_where_well
+from coldsoak.prove.stood import stood, stood_through
 from coldsoak.prove.without_episodes import without_episodes
 
 
@@ -23,6 +24,8 @@ def prove(
     check_logs(before, after)
     read = with_logs(codes or Codes(), before, after)
     found = [[_spells(seen) for seen in side] for side in (before, after)]
+    if any(found[0]) and stood_through(before, found[0], assume):
+        return stood(before, after, told_apart(before, after, *found), assume, read)
     if any(found[0]):
         return comes_and_goes(before, after, told_apart(before, after, *found), assume, read)
     return without_episodes(before, after, assume, read)

@@ -110,6 +110,11 @@ def _standing(said: Said) -> tuple[str, str]:
     why = f", but {'; and '.join(said.held)}" if said.held else ""
     if said.count:
         why += f", but {times(said.count)} after the repair cannot be true"
+    if standing.looks:
+        if not said.more_s:
+            return f"Not proven: {standing.sentence}; {chance}{why}.", f"Settle this first, {AGAIN}"
+        todo = f"Drive {longer(said.more_s)} more, as it was driven when it failed, best from a start after a night; {AGAIN}"
+        return f"Not proven: {standing.sentence}; {chance}{why}.", todo
     if standing.soak is None:
         todo = "Measure it again beside a thermometer where it was off before, and run prove again with --pair-after."
         return f"Not proven: {standing.sentence}; {chance}{why}.", todo

@@ -20,7 +20,7 @@ class Standing:
     """What is known of a standing fault: the odds of what was seen if it is still there, over those if it is gone.
 
     `failed` and `agrees` say that the state before was seen to be wrong, and after to be right; `back` that it is
-    still wrong.
+    still wrong. `looks` says that it was told by how long the reading was wrong and is right.
     """
 
     failed: bool
@@ -30,6 +30,7 @@ class Standing:
     sentence: str
     soak: SoakPair | None = None
     circuit: str | None = None
+    looks: bool = False
 
     def chance(self, prior: float) -> float:
         """Return the chance that it is still there."""

@@ -16,8 +16,10 @@ AHEAD = 3.0
 
 
 def small_evidence(proof: Proof) -> str | None:
-    """Return the drawing as SVG; None for a fault that stands, whose drawing is another."""
-    if proof.fault == "standing" or not (proof.timeline_before or proof.timeline_after):
+    """Return the drawing as SVG; None for a fault that a cold soak or a circuit shows, whose drawing is another."""
+    if (proof.fault == "standing" and not proof.episodes_before) or not (
+        proof.timeline_before or proof.timeline_after
+    ):
         return None
     curve = proof.fault == "comes_and_goes" and len(proof.growth) > 1
     drawing = Drawing(WIDE, FLOOR + 40 if curve else FIRST + 2 * GAP, "Evidence before and after the repair")
