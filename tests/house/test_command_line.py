@@ -181,3 +181,14 @@ def test_a_reader_that_goes_away_is_no_error() -> None:
         program.stdout.close()
         assert program.stderr.read() == b""
     assert program.returncode == 1
+
+
+@pytest.mark.parametrize("typed", [[], ["fill"], ["record"]])
+def test_a_command_alone_prints_its_help_as_help_does(
+    typed: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert _edge.run(coldsoak, [*typed, "--help"]) == 0
+    asked = capsys.readouterr().out
+    assert _edge.run(coldsoak, typed) == 2
+    assert capsys.readouterr().err == asked
+    assert len(asked.splitlines()) > 5

@@ -11,6 +11,8 @@ from coldsoak.errors import InputError
 from coldsoak.prove import Circuit, Other, Proof, Soak, load_assumptions, prove
 from coldsoak.prove.codes import parse_readiness, weigh_codes
 from coldsoak.prove.seen import Seen, Spell
+from coldsoak.record.findings import Measure, TestResult
+from coldsoak.shop.desk.sensor import soak_of, soaks
 
 ASSUME = load_assumptions()
 SIX = (150.0, 300.0, 450.0, 600.0, 750.0, 900.0)
@@ -400,3 +402,31 @@ def test_leakage_is_compared_as_conductance(second: tuple[float, float, float] |
     first = Circuit("leakage", "reads 20 °C high at 20 °C", None, (2200.0, 2000.0, 2400.0), (20.0, 90.0))
     after = Circuit("agrees" if second is None else "leakage", "measured again", None, second, (20.0,))
     assert circuits(first, after).verdict == verdict
+
+
+@pytest.mark.parametrize(
+    ("read_c", "verdict"),
+    [([12.0, 12.5], "proven"), ([8.0, 12.5], "not_proven"), ([4.0, 12.5, 13.0], "back")],
+)
+def test_a_cold_soak_that_was_noted_as_a_test_counts_as_one_that_was_logged(
+    read_c: list[float], verdict: str
+) -> None:
+    """Sensors of a cold vehicle agree within 3 °C (assumptions.toml); 4.5 K is beyond that, 8.5 K what judge accuses of."""
+    compared = TestResult(
+        test="Compared after a night",
+        result="As measured.",
+        key="cold_soak",
+        measures=tuple(Measure(name=f"T{n}", value=value, unit="°C") for n, value in enumerate(read_c)),
+    )
+    failing = drive("before.csv", 1372.0, SIX, soak=LOW)
+    done = dataclasses.replace(drive("after.csv", 2000.0), soak=soak_of(soaks([compared])))
+    assert prove([failing], [done], ASSUME).verdict == verdict
+
+
+def test_a_test_without_temperatures_is_no_cold_soak() -> None:
+    said = TestResult(test="Compared", result="They agree.", key="cold_soak")
+    agrees = TestResult(test="Compared", result="They agree.", key="cold_soak=agrees")
+    other = TestResult(test="Circuit", result="Fine.", key="circuit=agrees")
+    assert soaks([said, other]) == []
+    assert soaks([said, agrees]) == [0.0]
+    assert soak_of([]) is None

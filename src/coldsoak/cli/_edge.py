@@ -39,6 +39,9 @@ def run(command: click.Command, arguments: Sequence[str]) -> int:
     try:
         status = command.main(list(arguments), prog_name="coldsoak", standalone_mode=False)
         sys.stdout.flush()
+    except click.exceptions.NoArgsIsHelpError as asked:  # nothing was typed: the help, as --help prints it
+        click.echo(asked.format_message(), err=True)
+        return UNUSABLE
     except click.exceptions.Abort:
         return _say("stopped.", STOPPED)
     except BrokenPipeError:

@@ -19,7 +19,9 @@ def held_by_soak(before: Sequence[Seen], standing: Standing) -> tuple[str, ...]:
     """Return the cold soak that failed before and is not seen to agree now."""
     if standing.agrees or not any(s.soak is not None and s.soak.low for s in before):
         return ()
-    return (f"{standing.sentence}: log a start after a night, so that this is proven too",)
+    return (
+        f"{standing.sentence}: log a start after a night, or note the comparison as a test of its own, so that this is proven too",
+    )
 
 
 def held_by_kind(troubles: Sequence[Trouble], after: Sequence[Seen]) -> tuple[str, ...]:

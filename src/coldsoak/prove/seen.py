@@ -69,9 +69,10 @@ class Soak:
     """First reading after a cold soak against those of the other sensors, as judge compares them.
 
     `off_k` is how far it lies beyond the nearest of them; `low` and `high` say that this is more than tolerances leave.
+    `value_c` is None where only the comparison was noted.
     """
 
-    value_c: float
+    value_c: float | None
     off_k: float
     low: bool
     high: bool

@@ -169,7 +169,7 @@ def is_it_fixed(of: Press) -> tuple[str, ...]:
             )
     if verdict == "not_proven":
         said += [
-            of.words.say("Still open: {what}.", what=spoken(of.measures, one).rstrip("."))
+            of.words.say("The proof still lacks this: {what}.", what=spoken(of.measures, one).rstrip("."))
             for one in texts(proof, "held_back")[:MOST_OPEN]
         ]
     return tuple(one for one in (*said, *troubles(of), *_tests(of, after=True), *_codes_after(of)) if one)

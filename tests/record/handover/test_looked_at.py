@@ -68,7 +68,7 @@ def test_the_customer_reads_what_holds_the_proof_back(job: JobRecord, logs: Path
     }
     (said,) = pages(hand_over(JobRecord.from_json(json.dumps(data)), logs).pdf("customer"))
     assert "The work is done; whether the fault is gone is not proven yet." in said
-    assert "Still open: codes are stored that nobody has read." in said
+    assert "The proof still lacks this: codes are stored that nobody has read." in said
 
 
 def test_something_new_after_the_repair_is_on_both_papers(job: JobRecord, logs: Path) -> None:

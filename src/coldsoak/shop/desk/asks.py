@@ -139,6 +139,8 @@ def proved(job: JobRecord, shelf: Shelf, channel: str | None, *, any_vehicle: bo
     settings |= {"any_vehicle": True} if any_vehicle else {}
     pairs = {moment: _pairs(job, moment) for moment in ("before", "after")}
     settings |= {f"pairs_{moment}": found for moment, found in pairs.items() if found}
+    soaks: Any = sensor.soaks(one.body for one in job.tests_at("after"))
+    settings |= {"soaks_after": soaks} if soaks else {}
     inputs = (*(_input(log) for log in (*before, *after)), *_sheet(job, any(pairs.values())))
     proof: Any = _run("proved", settings, inputs, shelf)
     return Proved(

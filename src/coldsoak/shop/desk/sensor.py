@@ -8,12 +8,17 @@ from coldsoak.judge.circuit.bench import BenchPoint, check_bench
 from coldsoak.judge.circuit.curves import SensorCurve
 from coldsoak.judge.circuit.inversion import invert_circuit
 from coldsoak.judge.circuit.inversion_values import Pair
+from coldsoak.judge.detect.soak import HIGH_ONE_K, LOW_ONE_K
 from coldsoak.judge.measured_text import THERMOMETER_K
+from coldsoak.prove.seen import Soak
 from coldsoak.record.findings import AT, BESIDE, OHMS, READ, RESISTANCE, TRUE, Measure, TestResult
 from coldsoak.record.kinds import Plain
+from coldsoak.units import parse
 
 LEAST_C, MOST_C = -60.0, 200.0
 CELSIUS = "°C"
+DEGREES = ("°C", "degC", "°F", "degF")
+COLD_SOAK = "cold_soak"
 
 
 def resistance(curve: SensorCurve, ohm: float, temp_c: float, tool: str | None = None) -> TestResult:
@@ -63,6 +68,36 @@ def measured(tests: Iterable[TestResult]) -> Plain:
         if test.test == BESIDE and values.keys() >= {READ, TRUE}:
             found.setdefault("pairs", []).append([values[READ], values[TRUE]])
     return found
+
+
+def soaks(tests: Iterable[TestResult]) -> list[float]:
+    """Return how far the reading was off its witnesses [K] in every cold-soak comparison that was noted as a test.
+
+    The channel in doubt is measured first, then what it is compared with; without measures the result itself has to be that
+    they agree, `cold_soak=agrees`.
+
+    >>> fluid, air = Measure(name="Fluid", value=12.0, unit="°C"), Measure(name="Air", value=54.5, unit="°F")
+    >>> soaks([TestResult(test="After a night", result="As measured.", key="cold_soak", measures=(fluid, air))])
+    [-0.5]
+    """
+    found = []
+    for test in tests:
+        name, _, outcome = (test.key or "").partition("=")
+        read = [parse(f"{one.value} {one.unit}", "degC") for one in test.measures if one.unit in DEGREES]
+        if name == COLD_SOAK and len(read) > 1:
+            found.append(round(read[0] - min(max(read[0], min(read[1:])), max(read[1:])), 3))
+        elif name == COLD_SOAK and outcome == "agrees":
+            found.append(0.0)
+    return found
+
+
+def soak_of(said: object) -> Soak | None:
+    """Return the comparison that is furthest off as prove takes it; None where there is none."""
+    offs = [float(one) for one in said] if isinstance(said, list) else []
+    if not offs:
+        return None
+    off_k = max(offs, key=abs)
+    return Soak(None, off_k, low=off_k < -LOW_ONE_K, high=off_k > HIGH_ONE_K)
 
 
 def points(said: object) -> Sequence[BenchPoint]:

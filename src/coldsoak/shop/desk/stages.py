@@ -140,6 +140,9 @@ def proved(settings: Plain, inputs: Sequence[Input], shelf: Shelf) -> Plain:
     curve = _curve(inputs, shelf, quantity)
     before[0] = replace(before[0], circuit=_circuit(said.get("pairs_before"), curve))
     after[-1] = replace(after[-1], circuit=_circuit(said.get("pairs_after"), curve))
+    soak = sensor.soak_of(said.get("soaks_after"))
+    if soak is not None and all(one.soak is None for one in after):
+        after[-1] = replace(after[-1], soak=soak)
     codes = said["codes"]
     read = [tuple(codes[key]) if key in codes else None for key in ("before", "after", "pending")]
     listed = ",".join(codes.get("monitors", ()))
