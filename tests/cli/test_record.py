@@ -278,6 +278,7 @@ MISTAKES = [
     ("level_plug_ring: 1}}", "lead_frame: 1}}", "cannot be moved"),
     ('at: "09:40", by: mara, plan', 'at: "08:40", by: mara, plan', "comes before the entry above it"),
     ("odometer: 84210 km", "odometer: 84210", "has no unit"),
+    ("odometer: 84210 km", "odometer: -5 km", "-5 km is no reading of an odometer: give what it shows"),
     ("services: [lead_frame_repair]", "services: [lead_frame]", "lead_frame_repair"),
     ("first: 90, last: 91", "first: 90, last: 99", "the plan has 91 steps: there is no step 99."),
 ]

@@ -192,3 +192,24 @@ def test_a_command_alone_prints_its_help_as_help_does(
     assert _edge.run(coldsoak, typed) == 2
     assert capsys.readouterr().err == asked
     assert len(asked.splitlines()) > 5
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        ["judge", "{log}", "--causes", "{binary}"],
+        ["judge", "{log}", "--trade-tests", "{binary}"],
+        ["prove", "{log}", "{log}", "--assumptions", "{binary}"],
+    ],
+)
+def test_a_file_that_is_no_text_is_named(
+    typed: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """0xFF begins no character of UTF-8 (RFC 3629, section 3)."""
+    binary = tmp_path / "binary.toml"
+    binary.write_bytes(b"\xff\x00\x01")
+    names = {"log": str(tmp_path / "log.csv"), "binary": str(binary)}
+    assert _edge.run(coldsoak, [one.format(**names) for one in typed]) == 2
+    assert capsys.readouterr().err == (
+        f"coldsoak: {binary} is no text in UTF-8 (byte 1): name a text file, or save it as UTF-8.\n"
+    )

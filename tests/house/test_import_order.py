@@ -14,7 +14,17 @@ import pytest
 # From the floor up. A name may import what stands on an earlier line, and itself; names on one line never each other,
 # but for the floor, whose modules may (in no circle).
 LAYERS = [
-    ["_version", "errors", "units", "sources", "value", "cautions", "channel_order", "whole_file"],
+    [
+        "_version",
+        "errors",
+        "units",
+        "sources",
+        "value",
+        "cautions",
+        "channel_order",
+        "whole_file",
+        "text_file",
+    ],
     ["physics"],
     ["logs", "sheet"],
     ["practice"],

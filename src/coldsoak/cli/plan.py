@@ -7,7 +7,7 @@ import click
 
 from coldsoak.cli._output import OutFile, output
 from coldsoak.cli.mistakes import mistakes
-from coldsoak.cli.wrench_options import day_of
+from coldsoak.cli.wrench_options import crib_option, crib_path, day_of
 
 MANY = ("--replace", "--service")
 
@@ -44,7 +44,7 @@ def _temperature(_ctx: click.Context, _param: click.Parameter, text: str | None)
     "--replace", "replace", multiple=True, metavar="PART...", help="Parts to renew, by name on the sheet."
 )
 @click.option("--service", "services", multiple=True, metavar="NAME...", help="Services named on the sheet.")
-@click.option("--crib", type=click.Path(path_type=Path), metavar="FILE", help="The shop's tools.")
+@crib_option
 @click.option("--prices", type=click.Path(path_type=Path), metavar="FILE", help="The shop's prices.")
 @click.option("--json", "as_json", is_flag=True, help="Print one line of JSON.")
 @click.option(
@@ -109,6 +109,7 @@ def command(
     from coldsoak.plan.make import make_plan
     from coldsoak.sheet.load import load_crib, load_prices, load_sheet
 
+    crib = crib_path(crib, sheet)
     found: list[Any] = [None, None, None]
     status = 0
     for at, (load, path) in enumerate(((load_sheet, sheet), (load_crib, crib), (load_prices, prices))):
@@ -130,7 +131,7 @@ def command(
         from coldsoak.plan.teardown import teardown_pdf
 
         printed = teardown_pdf(plan, found[0], paper)
-        with output(pdf) as new:
+        with output(pdf, (crib,)) as new:
             new.write_bytes(printed)
         click.echo(f"The tear-down sheet lies at {pdf.resolve()}", err=as_json)
     elif not as_json:

@@ -3,11 +3,14 @@
 from pathlib import Path
 from typing import Any
 
+from pydantic import ValidationError
+
 from coldsoak.cli import record_ask, record_bay, record_said
 from coldsoak.cli.record_state import Writing, begin_writing
 from coldsoak.errors import ColdsoakError, InputError, SheetError
 from coldsoak.record.events import Opened, Person, Shop, UnitFitted, Vehicle
 from coldsoak.record.job_file import Done
+from coldsoak.record.refused import refused
 from coldsoak.units import parse
 
 HANDLERS: dict[str, Any] = {
@@ -45,7 +48,7 @@ def run_job(path: Path) -> Writing:
             _entry(job, entry)
         except SheetError:
             raise
-        except (ColdsoakError, OSError) as problem:
+        except (ColdsoakError, ValidationError, OSError) as problem:
             raise SheetError((job.loaded.at(at, f"done[{at + 1}]: {_said(problem)}"),)) from problem
     return job
 
@@ -78,7 +81,9 @@ def _entry(job: Writing, entry: Done) -> None:
         job.labels[entry.label] = job.made
 
 
-def _said(problem: ColdsoakError | OSError) -> str:
+def _said(problem: ColdsoakError | ValidationError | OSError) -> str:
+    if isinstance(problem, ValidationError):
+        return refused(problem)
     if isinstance(problem, ColdsoakError):
         return str(problem)
     why = "is not there" if isinstance(problem, FileNotFoundError) else "cannot be read"

@@ -8,7 +8,7 @@ import click
 
 from coldsoak.cli._output import OutFile, output
 from coldsoak.cli.mistakes import mistakes
-from coldsoak.cli.wrench_options import adapter_of, crib_of, wrench_options
+from coldsoak.cli.wrench_options import adapter_of, crib_of, crib_path, wrench_options
 from coldsoak.errors import InputError
 
 if TYPE_CHECKING:
@@ -65,7 +65,7 @@ def command(
 ) -> int:
     """Show how GROUP, fasteners of the unit sheet SHEET, is tightened; without GROUP, which groups there are.
 
-    The crib is looked for in this folder and beside the sheet when not named. The exit status is 0 when there is an
+    The exit status is 0 when there is an
     answer, also where a wrench is missing.
     """
     from coldsoak.sheet.load import load_sheet
@@ -86,7 +86,7 @@ def command(
 
     shop = None
     with mistakes() as said:
-        shop = crib_of(crib, needed=False, beside=(sheet.parent, sheet.parent.parent))
+        shop = crib_of(crib, needed=False, sheet=sheet)
     if said.status:
         return said.status
     done = tighten(known, group, conditions(day, **options), shop)
@@ -104,7 +104,7 @@ def command(
             raise InputError(
                 f"the sheet gives no positions of {group}, so there is no map: add positions_mm, one for each fastener."
             )
-        with output(svg) as new:
+        with output(svg, (crib_path(crib, sheet),)) as new:
             new.write_text(drawn, encoding="utf-8")
         click.echo(f"The map lies at {svg.resolve()}", err=as_json)
     return 0

@@ -26,26 +26,40 @@ def day_of(_ctx: click.Context, _param: click.Parameter, text: str | None) -> dt
         raise InputError(f"{text!r} is not a date: write it as year-month-day, as in 2027-03-31.") from None
 
 
-def wrench_options(command: Callable[..., Any]) -> Callable[..., Any]:
-    """Add `--crib` and `--date`."""
-    crib = click.option(
+def crib_option(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Add `--crib`."""
+    return click.option(
         "--crib",
         type=click.Path(path_type=Path),
         metavar="FILE",
-        help=f"The shop's tools; {CRIB} in this folder when not given.",
-    )
+        help=f"The shop's tools. When not given: {CRIB} in this folder or the one above, then beside the sheet or above it.",
+    )(command)
+
+
+def wrench_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Add `--crib` and `--date`."""
     day = click.option(
         "--date", "day", callback=day_of, metavar="DATE", help="Day of the work, for calibrations; today."
     )
-    return crib(day(command))
+    return crib_option(day(command))
 
 
-def crib_of(path: Path | None, *, needed: bool, beside: tuple[Path, ...] = ()) -> "Crib | None":
-    """Return the crib that was named, or the one that lies in this folder or in one of those beside."""
+def crib_path(path: Path | None, sheet: Path | None = None) -> Path | None:
+    """Return the crib that was named, or the first in this folder, the one above, beside the sheet, and above that."""
+    if path is not None:
+        return path
+    here = [Path(), Path("..")]
+    if sheet is not None:
+        folder = sheet.resolve().parent
+        here += [folder, folder.parent]
+    return next((place / CRIB for place in here if (place / CRIB).is_file()), None)
+
+
+def crib_of(path: Path | None, *, needed: bool, sheet: Path | None = None) -> "Crib | None":
+    """Return the crib that was named or found; none is refused where one is `needed`."""
     from coldsoak.sheet.load import load_crib
 
-    places = [Path(), *beside]
-    found = path or next((folder / CRIB for folder in places if (folder / CRIB).is_file()), None)
+    found = crib_path(path, sheet)
     if found is not None:
         return load_crib(found)
     if needed:

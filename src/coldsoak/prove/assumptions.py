@@ -8,6 +8,7 @@ from pathlib import Path
 from pydantic import Field, ValidationError
 
 from coldsoak.errors import InputError
+from coldsoak.text_file import read_text
 from coldsoak.value import Value
 
 
@@ -56,9 +57,10 @@ def load_assumptions(path: Path | None = None) -> Assumptions:
     >>> load_assumptions().prior
     0.5
     """
-    source = files("coldsoak.prove").joinpath("assumptions.toml") if path is None else path
+    own = files("coldsoak.prove").joinpath("assumptions.toml")
+    content = own.read_text("utf-8") if path is None else read_text(path)
     try:
-        found = Assumptions.model_validate(tomllib.loads(source.read_text("utf-8")))
+        found = Assumptions.model_validate(tomllib.loads(content))
     except tomllib.TOMLDecodeError as error:
         raise InputError(
             f"{path} is not TOML ({error}): start from the assumptions.toml of the program."

@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BeforeValidator, ConfigDict, Field, model_validator
 
-from coldsoak.errors import SheetError
+from coldsoak.errors import InputError, SheetError
 from coldsoak.record.clock import Offset, When
 from coldsoak.record.findings import CodeText
 from coldsoak.record.job_entries import (
@@ -39,9 +39,12 @@ from coldsoak.sheet.figure import Id, SheetValue, as_text
 from coldsoak.sheet.load import load_as
 from coldsoak.units import parse
 
+MOST_KM = 1e7
+
 
 def _distance(text: str) -> str:
-    parse(text, "km")
+    if not 0 <= parse(text, "km") <= MOST_KM:
+        raise InputError(f"{text} is no reading of an odometer: give what it shows, as in 84210 km.")
     return text
 
 

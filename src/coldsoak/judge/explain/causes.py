@@ -13,6 +13,7 @@ import numpy as np
 from coldsoak.errors import InputError
 from coldsoak.judge.explain.odds import DIRECTION, PACE, WAY, Node, averaged, odds_row, read_node, text, texts
 from coldsoak.logs.log import Floats
+from coldsoak.text_file import read_text
 
 NO_FAULT = "no_fault"
 PRIOR_WEIGHT = 10.0  # the priors of the file count as much as so many jobs of the shop's own
@@ -63,7 +64,7 @@ def load_causes(path: Path | None = None) -> CauseTable:
     >>> load_causes().causes[1].label
     'connector or contact'
     """
-    return _own() if path is None else _read(path.read_text(encoding="utf-8"), str(path))
+    return _own() if path is None else _read(read_text(path), str(path))
 
 
 @cache

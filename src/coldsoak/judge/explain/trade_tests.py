@@ -11,6 +11,7 @@ from coldsoak.errors import InputError
 from coldsoak.judge.explain.causes import CauseTable, load_causes, parse_toml
 from coldsoak.judge.explain.odds import Node, read_node, text, texts
 from coldsoak.logs.log import Floats
+from coldsoak.text_file import read_text
 
 Answer = TypeVar("Answer")
 MOST_ANSWERS = 500
@@ -83,7 +84,7 @@ def load_trade_tests(path: Path | None, causes: CauseTable) -> dict[str, TradeTe
             "trade_tests.toml",
         )
     else:
-        content, file = path.read_text(encoding="utf-8"), str(path)
+        content, file = read_text(path), str(path)
     entries = parse_toml(content, file).get("test", {})
     if not entries:
         raise InputError(f"{file} holds no [test.…]: add one, or leave the file out to use the usual tests.")
