@@ -213,3 +213,20 @@ def test_a_file_that_is_no_text_is_named(
     assert capsys.readouterr().err == (
         f"coldsoak: {binary} is no text in UTF-8 (byte 1): name a text file, or save it as UTF-8.\n"
     )
+
+
+@pytest.mark.parametrize("command", ["plan", "fill plan", "record handover"])
+@pytest.mark.parametrize(
+    ("typed", "paper"), [("a4", "a4"), ("letter", "us-letter"), ("us-letter", "us-letter"), ("A4", "a4")]
+)
+def test_paper_has_the_same_names_everywhere(command: str, typed: str, paper: str) -> None:
+    """ISO 216 A4 and ANSI/ASME Y14.1 size A, letter."""
+    found: click.Command = coldsoak
+    context = click.Context(coldsoak)
+    for name in command.split():
+        assert isinstance(found, click.Group)
+        step = found.get_command(context, name)
+        assert step is not None
+        found = step
+    (option,) = [one for one in found.params if one.name == "paper"]
+    assert option.process_value(context, typed) == paper

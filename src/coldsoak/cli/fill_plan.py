@@ -7,6 +7,7 @@ import click
 
 from coldsoak.cli._output import OutFile, output
 from coldsoak.cli.mistakes import mistakes
+from coldsoak.cli.paper_option import paper_option
 from coldsoak.errors import InputError
 
 if TYPE_CHECKING:
@@ -85,13 +86,7 @@ PATH = click.Path(path_type=Path)
 @click.option(
     "--pdf", type=OutFile(".pdf"), metavar="OUT.pdf", help="Write a fill sheet to print and write on."
 )
-@click.option(
-    "--paper",
-    type=click.Choice(["a4", "us-letter"]),
-    default="a4",
-    show_default=True,
-    help="Paper of the fill sheet.",
-)
+@paper_option("the fill sheet")
 @click.option("--json", "as_json", is_flag=True, help="Print one line of JSON.")
 def command(
     sheet: Path,

@@ -7,6 +7,7 @@ import click
 
 from coldsoak.cli._output import OutFile, output
 from coldsoak.cli.mistakes import mistakes
+from coldsoak.cli.paper_option import paper_option
 from coldsoak.cli.wrench_options import crib_option, crib_path, day_of
 
 MANY = ("--replace", "--service")
@@ -53,13 +54,7 @@ def _temperature(_ctx: click.Context, _param: click.Parameter, text: str | None)
     metavar="OUT.pdf",
     help="Write a tear-down sheet.",
 )
-@click.option(
-    "--paper",
-    type=click.Choice(["a4", "us-letter"]),
-    default="a4",
-    show_default=True,
-    help="Paper of the tear-down sheet.",
-)
+@paper_option("the tear-down sheet")
 @click.option(
     "--date", "day", callback=day_of, metavar="DATE", help="Day of the work, for calibrations; today."
 )

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from coldsoak.cli._output import output, writing
+from coldsoak.cli.paper_option import paper_option
 
 if TYPE_CHECKING:
     from coldsoak.record.handover import HandOver
@@ -20,9 +21,7 @@ if TYPE_CHECKING:
     metavar="FOLDER",
     help="Where the documents go.",
 )
-@click.option(
-    "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Size of the paper."
-)
+@paper_option("the documents")
 @click.option(
     "--units",
     type=click.Choice(["si", "us"]),
@@ -46,7 +45,7 @@ if TYPE_CHECKING:
 def command(
     file: Path,
     out: Path,
-    paper: Literal["a4", "letter"],
+    paper: Literal["a4", "us-letter"],
     units: Literal["si", "us"],
     language: str,
     logs: Path | None,
@@ -61,7 +60,7 @@ def command(
     from coldsoak.record.handover import hand_over
     from coldsoak.record.handover_open import intact
 
-    made = hand_over(intact(file), logs, "us-letter" if paper == "letter" else "a4", units, language)
+    made = hand_over(intact(file), logs, paper, units, language)
     documents = made.pictures() if pictures else made.files()
     with writing(out):
         out.mkdir(parents=True, exist_ok=True)
