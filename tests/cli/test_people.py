@@ -100,7 +100,7 @@ def test_two_of_one_name_are_refused(
     said_by(capsys, monkeypatch, tmp_path, LONG, "Ana Sorel")
     status, _, err = said_by(capsys, monkeypatch, tmp_path, LONG, "ANA  sorel")
     assert status == 2
-    assert "there is a ANA sorel here already" in err
+    assert "ANA sorel is here already" in err
 
 
 def test_a_role_that_is_none_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -114,3 +114,23 @@ def test_no_passphrase_is_ever_an_argument(capsys: pytest.CaptureFixture[str]) -
     options = capsys.readouterr().out
     assert "--passphrase-from" in options
     assert "--passphrase " not in options
+
+
+def test_a_shop_that_is_not_there_is_not_made_by_asking_who_is_in_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    typo = tmp_path / "no" / "shop"
+    assert people("list", data=typo) == 2
+    assert f"there is no shop in {typo}" in capsys.readouterr().err
+    assert not typo.parent.exists()
+    open_shop(typo).close()
+    assert people("list", data=typo) == 0
+    assert capsys.readouterr().out.startswith("Nobody has a passphrase yet")
+
+
+def test_a_restore_that_fails_leaves_no_folder_behind(tmp_path: Path) -> None:
+    broken = tmp_path / "broken.zip"
+    broken.write_bytes(b"no zip")
+    data = tmp_path / "no" / "shop"
+    assert run(coldsoak, ["restore", str(broken), "--data", str(data)]) == 2
+    assert [path.name for path in tmp_path.iterdir()] == ["broken.zip"]

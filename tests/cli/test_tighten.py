@@ -1,6 +1,7 @@
 """`coldsoak tighten`: map, settings and pass table on the terminal, as SVG and as JSON."""
 
 import json
+import math
 from pathlib import Path
 
 import pytest
@@ -123,3 +124,12 @@ def test_every_mark_of_a_crowded_map_is_there() -> None:
     points = tuple((float(n % 6), float(n // 6)) for n in range(30))
     marks = [str(n + 1) for n in range(30)]
     assert sorted(" ".join(map_lines(points, marks)).split(), key=int) == marks
+
+
+@pytest.mark.parametrize("columns", [40, 60, 80])
+def test_every_bolt_is_on_the_map_of_a_narrow_terminal(columns):
+    """Eighteen points on a circle, by the formula of one: each has its own number, and none lies beyond the edge."""
+    points = tuple((100 * math.cos(n * math.pi / 9), 60 * math.sin(n * math.pi / 9)) for n in range(18))
+    lines = map_lines(points, [str(n + 1) for n in range(18)], columns - 3)
+    assert max(map(len, lines)) <= columns - 3
+    assert sorted(int(one) for line in lines for one in line.split()) == list(range(1, 19))

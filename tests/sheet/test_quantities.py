@@ -1,5 +1,7 @@
 """Quantities on a sheet against a second library (pint, through coldsoak.units) and NIST SP 811 appendix B.8."""
 
+import re
+
 import pytest
 
 from coldsoak.errors import UnitError
@@ -96,3 +98,24 @@ def test_shown_in_other_units() -> None:
     assert unit_name("ft-lb", "torque") == "lbf·ft"
     with pytest.raises(UnitError, match=r"^'ozf\*in' cannot be shown here: write one of N·m, "):
         unit_name("ozf*in", "torque")
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (
+            "1,200 lbf·in",
+            "can mean two things: write 1200 where the comma parts thousands, or 1.200 where it is a decimal",
+        ),
+        ("12,5 N·m", "use a point for decimals"),
+        ("0,125 N·m", "use a point for decimals"),
+        ("80-100 lbf·in", "is a range: give one torque"),
+        ("80 – 100 lbf·in", "is a range: give one torque"),
+        ("9 to 12 N·m", "is a range: give one torque"),
+    ],
+)
+def test_a_comma_and_a_range_are_asked_back(text: str, said: str) -> None:
+    """A comma parts thousands in English and decimals elsewhere (ISO 80000-1 takes either for decimals only)."""
+    with pytest.raises(UnitError, match=re.escape(said)):
+        quantity(text, "torque")
+    assert quantity("-40 °F", "temperature") == pytest.approx(-40.0)

@@ -76,9 +76,7 @@ def test_only_the_hash_is_kept(shop: Shop, lead: Person) -> None:
 
 
 def test_people_are_one_by_name_however_it_is_spelled(shop: Shop, lead: Person) -> None:
-    with pytest.raises(
-        ConflictError, match=r"^there is a lea  VOSS here already|^there is a lea VOSS here already"
-    ):
+    with pytest.raises(ConflictError, match=r"^lea VOSS is here already"):
         shop.people.add(" lea  VOSS ", "reader", GOOD, by="Lea Voss")
     assert shop.sessions.login(" LEA voss", GOOD, address="a").person == lead
     for name in ("", "x" * 65, "a\nb", "a\0b"):

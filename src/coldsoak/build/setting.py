@@ -184,7 +184,7 @@ def _others(
         elif asked < LIKED_FROM * one.highest_nm:
             reason = "it could, but below a fifth of its top"
         else:
-            reason = f"it could as well; its top of {in_unit(one.highest_nm, one.unit or METRIC)} is another"
+            reason = f"it would do as well; it goes up to {in_unit(one.highest_nm, one.unit or METRIC)}"
         said.append(Other(wrench=one.name, fits=True, why=reason))
     return tuple(said)
 

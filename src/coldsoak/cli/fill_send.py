@@ -72,4 +72,6 @@ def command(
     else:
         click.echo(f"Sending {file.name} to job {job_id} at {sender.address}; stop with Ctrl-C.", err=True)
         follower.follow(lambda said: click.echo(said, err=True))
-    click.echo(f"{follower.count} readings are with job {job_id} as a log.")
+    click.echo(
+        f"{follower.count} {'reading is' if follower.count == 1 else 'readings are'} with job {job_id} as a log."
+    )

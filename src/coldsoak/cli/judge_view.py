@@ -23,7 +23,12 @@ def show(log: Log, judgement: Judgement) -> None:
     """Print one judgement, the channels that matter first."""
     console = Console(highlight=False, soft_wrap=False)
     stamp = judgement.log
-    console.print(Text(f"{stamp.file}: {stamp.rows} rows over {_clock(stamp.duration_s)}", style="bold"))
+    console.print(
+        Text(
+            f"{stamp.file}: {stamp.rows} row{'s' * (stamp.rows != 1)} over {_clock(stamp.duration_s)}",
+            style="bold",
+        )
+    )
     for judged in sorted(judgement.channels, key=lambda one: one.place):
         _show_channel(console, log, judged)
     if any(judged.next_test for judged in judgement.channels):

@@ -21,7 +21,10 @@ def show(log: Log) -> None:
         f", {len(log.gaps)} gap{'s' * (len(log.gaps) > 1)} in which nothing was written" if log.gaps else ""
     )
     console.print(
-        Text(f"{said['file']}: {said['rows']} rows over {_clock(log.duration_s)}{trips}{gaps}", style="bold")
+        Text(
+            f"{said['file']}: {said['rows']} row{'s' * (said['rows'] != 1)} over {_clock(log.duration_s)}{trips}{gaps}",
+            style="bold",
+        )
     )
     table = Table(box=None, padding=(0, 1), header_style="bold")
     for title in ("channel", "is", "unit"):

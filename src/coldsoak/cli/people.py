@@ -59,7 +59,10 @@ def everybody(data: Path | None, database: str | None) -> int:
     """List the people of the shop."""
     from coldsoak.shop.store import open_shop
 
-    with open_shop(data, database) as shop:
-        for person in shop.people.everybody():
+    with open_shop(data, database, make=False) as shop:
+        known = list(shop.people.everybody())
+        if not known:
+            click.echo("Nobody has a passphrase yet: add a lead with `coldsoak people add NAME --role lead`.")
+        for person in known:
             click.echo(f"{person.name}: {person.role}{'' if person.active else ', may no longer log in'}")
     return 0

@@ -16,6 +16,7 @@ from coldsoak.cli.torque_view import turn_drawing
 from coldsoak.sheet.unit import UnitSheet
 
 MAP_COLUMNS, MAP_ROWS = 66, 13
+LEAST_COLUMNS = 20
 FELT = 0.01  # below that no bolt feels another
 
 
@@ -110,15 +111,16 @@ def _map(console: Console, done: Tightening) -> None:
     head = f"Sequence: {done.sequence.name} ({done.sequence.standing}; {done.sequence.says}), seen from the heads"
     console.print(Text(head, style="bold"))
     when = {number: n for n, number in enumerate(done.sequence.order, start=1)}
-    for line in map_lines(done.positions_mm, [str(when[n + 1]) for n in range(done.count)]):
+    marks = [str(when[n + 1]) for n in range(done.count)]
+    for line in map_lines(done.positions_mm, marks, min(MAP_COLUMNS, console.width - 3)):
         console.print(Text(f"  {line}"), overflow="crop", no_wrap=True)
     listed = " – ".join(str(number) for number in done.sequence.order)
     console.print(Padding(Text(f"Bolts by their numbers on the sheet: {listed}"), (0, 0, 0, 2)))
     console.print()
 
 
-def map_lines(points: tuple[Point, ...], marks: list[str]) -> list[str]:
-    """Return a map of points, each with its mark, in letters.
+def map_lines(points: tuple[Point, ...], marks: list[str], most: int = MAP_COLUMNS) -> list[str]:
+    """Return a map of points, each with its mark, in letters, at most `most` columns wide.
 
     >>> map_lines(((0.0, 0.0), (1.0, 0.0)), ["1", "2"])[0].split()
     ['1', '2']
@@ -126,18 +128,17 @@ def map_lines(points: tuple[Point, ...], marks: list[str]) -> list[str]:
     left, right = min(x for x, _ in points), max(x for x, _ in points)
     low, high = min(y for _, y in points), max(y for _, y in points)
     wide, tall = max(right - left, 1e-9), max(high - low, 1e-9)
-    columns = MAP_COLUMNS - 4
+    most = max(most, LEAST_COLUMNS)
+    columns = most - 4
     rows = min(max(round(columns * tall / wide / 2.1), 1), MAP_ROWS)
     if wide < tall:
         columns = min(columns, max(round(MAP_ROWS * 2.1 * wide / tall), 12))
-    grid = [[" "] * MAP_COLUMNS for _ in range(rows + 1)]
+    grid = [[" "] * most for _ in range(rows + 1)]
     for (x, y), mark in zip(points, marks, strict=True):
         row = round((high - y) / tall * rows) if high > low else 0
         column = round((x - left) / wide * columns) if right > left else 0
         while any(letter != " " for letter in grid[row][max(column - 1, 0) : column + len(mark) + 1]):
-            row, column = (
-                (row, column + 1) if column + len(mark) + 1 < MAP_COLUMNS else ((row + 1) % len(grid), 0)
-            )
+            row, column = (row, column + 1) if column + len(mark) + 1 < most else ((row + 1) % len(grid), 0)
         grid[row][column : column + len(mark)] = list(mark)
     return ["".join(row).rstrip() for row in grid]
 

@@ -101,6 +101,8 @@ UNCLEAR = {
     "temperature": {"°", "deg", "degree", "degrees", "c", "f"},
 }
 
+_THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}(?:,\d{3})+(?![\d,])")
+_RANGE = re.compile(r"\d+(?:\.\d+)?\s*(?:-|\N{EN DASH}|\.\.|to\b)\s*\d")
 _NUMBER = re.compile(r"([+-]?\d+(?:\.\d+)?(?:[eE][+-]?\d+)?)\s*(.*)", re.DOTALL)
 
 
@@ -128,6 +130,17 @@ def quantity(text: str, kind: str) -> float:
     match = _NUMBER.fullmatch(said.replace("\N{MINUS SIGN}", "-"))
     comma = re.match(r"[+-]?\d+,\d", said)
     words = kind.replace("_", " ")
+    if _THOUSANDS.match(said):
+        whole = re.match(r"[+-]?[\d,]+", said)
+        digits = whole[0] if whole else said
+        raise UnitError(
+            f"{said!r} can mean two things: write {digits.replace(',', '')} where the comma parts thousands, or "
+            f"{digits.replace(',', '.', 1)} where it is a decimal point."
+        )
+    if _RANGE.match(said):
+        raise UnitError(
+            f"{said!r} is a range: give one {words}, the one that is meant, as in {EXAMPLES[kind]}."
+        )
     if match is None or comma or not math.isfinite(float(match[1])):
         hint = "use a point for decimals" if comma else "write a number and a unit"
         raise UnitError(f"{said!r} cannot be read as {words}: {hint}, as in {EXAMPLES[kind]}.")

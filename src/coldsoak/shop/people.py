@@ -84,7 +84,7 @@ class People:
         except StoreError as error:
             if isinstance(error.__cause__, IntegrityError):
                 raise ConflictError(
-                    f"there is a {shown} here already: add something that tells the two apart."
+                    f"{shown} is here already: add something that tells the two apart."
                 ) from None
             raise
         return Person(int(made[0]) if made else 0, shown, role, active=True)

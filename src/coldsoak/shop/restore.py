@@ -5,7 +5,7 @@ import shutil
 import sqlite3
 import zipfile
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,7 +18,7 @@ from coldsoak.shop.copy_tables import copy_tables
 from coldsoak.shop.database import APPLICATION_ID, Database
 from coldsoak.shop.disk import sync_folder
 from coldsoak.shop.migrate import bring_up, bring_up_in, found_version
-from coldsoak.shop.place import FILE, Place, place
+from coldsoak.shop.place import FILE, Place, place, usual_folder
 from coldsoak.shop.store import open_shop
 from coldsoak.shop.tables import event, job
 
@@ -39,14 +39,15 @@ class Restored:
 
 def restore(archive: Path, data: Path | None = None, database: str | None = None, *, by: str) -> Restored:
     """Restore a backup into an empty place; whatever is wrong with it, the place stays as it was."""
-    where = place(data, database)
-    _refuse_used(where)
-    with _unpacking_folder(where.folder) as folder:
-        manifest = _unpack(archive, folder)
-        copy = place(folder / "checked")
-        (folder / STORE).replace(copy.folder / FILE)
-        _check(copy, folder / "blobs", manifest, archive.name)
-        _settle(copy, folder / "blobs", where)
+    with _as_it_was((data or usual_folder()).expanduser().absolute()):
+        where = place(data, database)
+        _refuse_used(where)
+        with _unpacking_folder(where.folder) as folder:
+            manifest = _unpack(archive, folder)
+            copy = place(folder / "checked")
+            (folder / STORE).replace(copy.folder / FILE)
+            _check(copy, folder / "blobs", manifest, archive.name)
+            _settle(copy, folder / "blobs", where)
     with open_shop(data, database) as shop:
         shop.audit.note(by, "restore", f"{archive.name} of {manifest.made_at}")
     return Restored(
@@ -169,6 +170,19 @@ def _settle_database(copy: Place, where: Place) -> None:
     finally:
         source.close()
         server.close()
+
+
+@contextmanager
+def _as_it_was(folder: Path) -> Iterator[None]:
+    """Leave no folder behind that was made for what failed."""
+    new = [one for one in (folder / "blobs", folder, *folder.parents) if not one.exists()]
+    try:
+        yield
+    except BaseException:
+        for one in new:
+            with suppress(OSError):  # never made, or somebody put something there meanwhile
+                one.rmdir()
+        raise
 
 
 @contextmanager

@@ -31,7 +31,7 @@ from coldsoak.web.bay.views.fill_parts import (
 from coldsoak.web.bay.views.fill_window import Windows
 from coldsoak.web.bay.views.forecast import ForecastView, LastRead, last_read
 from coldsoak.web.bay.views.job import JobHead, job_head
-from coldsoak.web.bay.views.shown import Shown, clock
+from coldsoak.web.bay.views.shown import Shown, clock, count
 from coldsoak.web.bay.watched import FEWEST, Reading, Watched
 from coldsoak.web.bay.wording import for_pages
 
@@ -178,7 +178,7 @@ def fill_view(
             (clock(one.at.isoformat()), shown.temp(one.temp_c, 1)) for one in readings[-MOST_LISTED:]
         ),
         logs=tuple(
-            f"{one.body.file}, {one.body.rows} rows, {one.body.thermometer}"
+            f"{one.body.file}, {count(one.body.rows, 'row', 'rows')}, {one.body.thermometer}"
             for one in job.logs
             if one.body.thermometer is not None
         ),

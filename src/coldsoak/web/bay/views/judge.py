@@ -259,9 +259,7 @@ def _measured(channel: ChannelJudgement | None) -> tuple[str, ...]:
 def _log(one: Dated[LogKept]) -> LogLine:
     body = one.body
     minutes = f" over {body.duration_s / 60:.0f} min" if body.duration_s else ""
-    says = (
-        f"{body.moment} the repair, {body.rows} rows{minutes}, put in by {one.by} on {day_and_clock(one.at)}"
-    )
+    says = f"{body.moment} the repair, {count(body.rows, 'row', 'rows')}{minutes}, put in by {one.by} on {day_and_clock(one.at)}"
     return LogLine(body.file, says, body.assumed)
 
 
