@@ -229,6 +229,20 @@ def test_nobody_is_told_to_open_the_plug_by_a_thermometer_that_cannot_tell(bay: 
     assert "pen the plug now" not in text_of(page)
 
 
+def test_nobody_is_told_to_open_the_plug_by_a_reading_that_stands(bay: Workshop) -> None:
+    """3 K a minute up to the middle of the window, then the same reading for ten minutes: it has stuck or come off."""
+    middle = round((sure_window().low_c + sure_window().high_c) / 2)
+    rises = warm(10 * (middle - 20) + 1)
+    run, last_s = str(uuid4()), rises[-1]["time_s"]
+    post(bay, run, rises)
+    assert sentence_of(bay.page("fill")).startswith("Open the plug now")
+    bay.clock.wait(600.0)
+    post(bay, run, [{"time_s": last_s + 2.0 * n, "temp_c": float(middle)} for n in range(1, 301)])
+    page = bay.page("fill")
+    assert sentence_of(page).startswith("Do not open the plug by this thermometer")
+    assert "Open the plug now" not in text_of(page)
+
+
 def test_a_built_in_thermometer_that_was_not_judged_opens_no_plug(bay: Workshop) -> None:
     post(bay, str(uuid4()), warm(240, 100), thermometer="built-in thermometer")
     said = sentence_of(bay.page("fill"))

@@ -52,7 +52,9 @@ def command(
     """
     from coldsoak.fill.forecast.from_log import forecast_from_log
     from coldsoak.fill.forecast.temp_window import parse_window
+    from coldsoak.fill.forecast.trust import held_against
     from coldsoak.logs.read import read_log
+    from coldsoak.shop.desk.trusted import trust_in_log
 
     if at_s is not None and not math.isfinite(at_s):
         raise InputError(
@@ -61,6 +63,7 @@ def command(
     window = parse_window(window_text)
     log = read_log(file, mapping=mapping, rate_hz=rate_hz, until_s=at_s)
     forecast = forecast_from_log(log, window, channel, at_s)
+    forecast = held_against(forecast, trust_in_log(log, forecast.channel or forecast.quantity))
     if as_json:
         click.echo(forecast.to_json())
     else:

@@ -14,8 +14,10 @@ STYLES = {
     "closing": "bold green",
     "missed": "bold red",
     "will_not_open": "bold red",
+    "in_doubt": "bold red",
 }
 WIDTH = 48
+LEAST_RATE_K_MIN = 0.05
 
 
 def show(log: Log, forecast: Forecast) -> None:
@@ -30,9 +32,7 @@ def show(log: Log, forecast: Forecast) -> None:
     console.print(Padding(Text(sentence, style="bold"), (0, 0, 0, 2)))
     console.print(
         Padding(
-            Text(
-                f"{forecast.reading_c:.0f} °C now, {forecast.rate_k_min:+.1f} K/min; window {forecast.window}."
-            ),
+            Text(f"{forecast.reading_c:.0f} °C now, {_rate(forecast)}; window {forecast.window}."),
             (0, 0, 0, 2),
         )
     )
@@ -48,12 +48,16 @@ def show(log: Log, forecast: Forecast) -> None:
         ("closes", forecast.closes_s),
         ("again", forecast.again_s),
     ):
-        if odds is not None:
+        if odds is not None and not (forecast.state == "in_doubt" and odds.p10 is None):
             console.print(f"  {word:<7}{_odds(odds)}")
-    for hint in (*forecast.hints, *forecast.notes):
+    for hint in (*forecast.notes, *forecast.hints):
         console.print(Padding(Text(f"- {hint}"), (0, 0, 0, 2)))
     for line in forecast.cautions:
         console.print(Padding(Text(line, style="italic"), (0, 0, 0, 2)))
+
+
+def _rate(forecast: Forecast) -> str:
+    return f"{forecast.rate_k_min:+.1f} K/min" if abs(forecast.rate_k_min) >= LEAST_RATE_K_MIN else "standing"
 
 
 def _odds(odds: Odds) -> str:

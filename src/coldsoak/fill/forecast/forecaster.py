@@ -10,12 +10,15 @@ from coldsoak.fill.forecast.hypotheses import hypotheses
 from coldsoak.fill.forecast.motion import Motion
 from coldsoak.fill.forecast.outlook import outlook
 from coldsoak.fill.forecast.past import Past
+from coldsoak.fill.forecast.standing import Standing
 from coldsoak.fill.forecast.steps import Steps
 from coldsoak.fill.forecast.temp_window import TempWindow
+from coldsoak.fill.forecast.trust import Trust, held_against, in_doubt
 from coldsoak.fill.forecast.value import Forecast
-from coldsoak.fill.forecast.words import words
+from coldsoak.fill.forecast.words import span, words
 
 LEAST_C, MOST_C = -60.0, 250.0
+SCALE_C = (-40.0, 215.0)  # one byte less 40, SAE J1979: its ends are what a broken circuit shows
 SURPRISE = -7.0
 SURPRISES = 3
 LONG_GAP_S = 1800.0
@@ -53,6 +56,7 @@ class Forecaster:
         self._belief: Belief | None = None
         self._ceiling = Ceiling(quantity)
         self._past = Past()
+        self._standing = Standing()
         self._before: Belief | None = None
         self._fault_s = -math.inf
         self._surprises = 0
@@ -146,6 +150,7 @@ class Forecaster:
         self._reading_c = value_c
         self._scale.add(value_c)
         self._past.add(time_s, value_c, self.window)
+        self._standing.add(time_s, value_c)
         self._ceiling.add(time_s, value_c)
 
     def forecast(self, at_s: float | None = None) -> Forecast:
@@ -161,13 +166,13 @@ class Forecaster:
             self._belief, self._scale, self._ceiling, self._past, self.window, self._reading_c, now_s
         )
         said = words(seen, self.window, now_s)
-        return Forecast(
+        forecast = Forecast(
             at_s=now_s,
             channel=self.channel,
             quantity=self.quantity,
             window=self.window,
             reading_c=self._reading_c,
-            rate_k_min=round(seen.rate_k_min, 2),
+            rate_k_min=round(self._standing.shown_rate(seen.rate_k_min, self._scale.step_c), 2),
             state=seen.state,
             opens_s=seen.opens_s,
             closes_s=seen.closes_s,
@@ -177,6 +182,20 @@ class Forecaster:
             hints=said.hints,
             readings=self._readings,
             cautions=said.cautions,
+        )
+        if not SCALE_C[0] < self._reading_c < SCALE_C[1]:
+            why = f"it reads {self._reading_c:g} °C, the end of the scale, as a broken or shorted wire does"
+            return held_against(forecast, Trust(why, is_false=True))
+        return in_doubt(forecast, self._stuck()) if self._seems_stuck() else forecast
+
+    def _seems_stuck(self) -> bool:
+        return self._engine.running is not False and self._standing.stands_out
+
+    def _stuck(self) -> str:
+        stood, usual = self._standing.stood_s, self._standing.usual_s
+        return (
+            f"it has stood at {self._reading_c:g} °C for {span(stood)} and moved on within {span(usual)} before, as one that "
+            "has stuck or come off"
         )
 
     def _check(self, time_s: float, value_c: float) -> None:

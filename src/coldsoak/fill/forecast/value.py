@@ -8,13 +8,14 @@ from pydantic import Field
 from coldsoak.fill.forecast.temp_window import TempWindow
 from coldsoak.value import Value
 
-State = Literal["not_yet", "open_now", "closing", "missed", "will_not_open"]
+State = Literal["not_yet", "open_now", "closing", "missed", "will_not_open", "in_doubt"]
 STATES: dict[str, str] = {
     "not_yet": "not yet",
     "open_now": "open now",
     "closing": "closing",
     "missed": "missed",
     "will_not_open": "will not open",
+    "in_doubt": "thermometer in doubt",
 }
 
 
@@ -59,7 +60,8 @@ class Forecast(Value):
 
     Times are seconds from the first row of the log. `opens_s` and `closes_s` hold the time itself three times over
     where it has passed already. `again_s` is when the fluid is back in a window it has left, if the engine is
-    switched off now. `chance_opens` is the chance that the window opens within three hours.
+    switched off now. `chance_opens` is the chance that the window opens within three hours. `in_doubt` is the state where the
+    thermometer cannot be gone by: its odds say nothing then, or only what would be if it were right.
     """
 
     schema_: Literal["coldsoak.forecast/1"] = Field(default="coldsoak.forecast/1", alias="schema")

@@ -14,13 +14,16 @@ from coldsoak.errors import ColdsoakError, InputError
 from coldsoak.fill.forecast.forecaster import Forecaster
 from coldsoak.fill.forecast.from_log import fluid_channel, fluid_readings, follow_log
 from coldsoak.fill.forecast.temp_window import TempWindow
+from coldsoak.fill.forecast.trust import Trust, held_against
 from coldsoak.fill.forecast.value import Forecast
+from coldsoak.fill.thermometer import kinds
 from coldsoak.logs.log import Log
 from coldsoak.logs.read import read_log
 from coldsoak.record.findings import LogKept
 from coldsoak.record.job_record import JobRecord
 from coldsoak.record.stamp import moment
 from coldsoak.shop.desk.at_vehicle import temperatures
+from coldsoak.shop.desk.trusted import trust_in_log, trust_in_readings
 from coldsoak.shop.runs import Run
 from coldsoak.shop.store import Shop
 from coldsoak.web.bay.few import Few
@@ -32,6 +35,8 @@ FEWEST: dict[Kind, int] = {"typed": 3, "log": 1, "live": 3}
 OLD_S: dict[Kind, float] = {"typed": 180.0, "log": 180.0, "live": 30.0}
 """How old the last reading may be before the forecast is said to be getting old."""
 MOST_FOLLOWED = 16
+JUDGED_EVERY_S = 15.0
+"""Readings as they come are judged so often: a sentence that speaks against them is at most so late."""
 
 
 @dataclass(frozen=True)
@@ -66,11 +71,13 @@ class Watched:
 
 @dataclass
 class _Followed:
-    """A forecaster with how many readings it has taken in, and when its clock showed 0."""
+    """A forecaster with how many readings it has taken in, when its clock showed 0, and what speaks against the thermometer."""
 
     forecaster: Forecaster
     begin: dt.datetime
     count: int = 0
+    trust: Trust | None = None
+    judged_at: dt.datetime | None = None
 
 
 _LOCK = Lock()
@@ -124,9 +131,12 @@ def forecast_of(
                 except InputError:  # two readings of one moment: the first counts
                     continue
             held.count = max(held.count, len(seen.readings))
+        if seen.kind == "live":
+            _judge(held, seen)
         at = max(now, seen.readings[-1].at)
         try:
-            return held.forecaster.forecast((at - held.begin).total_seconds()), held.begin
+            found = held.forecaster.forecast((at - held.begin).total_seconds())
+            return held_against(found, held.trust), held.begin
         except InputError:  # another page has seen a later reading meanwhile
             return None
 
@@ -149,7 +159,22 @@ def _begin(shop: Shop, seen: Watched, window: TempWindow) -> _Followed:
         )
     log = _read(shop, seen.log)
     forecaster, time_s, _ = follow_log(log, window, seen.log.channel)
-    return _Followed(forecaster, seen.readings[-1].at - dt.timedelta(seconds=float(time_s[-1])))
+    begin = seen.readings[-1].at - dt.timedelta(seconds=float(time_s[-1]))
+    channel = fluid_channel(log, seen.log.channel).name
+    return _Followed(forecaster, begin, trust=trust_in_log(log, channel, probe=_is_probe(seen)))
+
+
+def _judge(held: _Followed, seen: Watched) -> None:
+    """Have readings judged as they come; what is typed once a minute is too little to judge a thermometer by."""
+    last = seen.readings[-1].at
+    if held.judged_at is None or (last - held.judged_at).total_seconds() >= JUDGED_EVERY_S:
+        spots = [((one.at - held.begin).total_seconds(), one.temp_c) for one in seen.readings]
+        held.trust, held.judged_at = trust_in_readings(spots, probe=_is_probe(seen)), last
+
+
+def _is_probe(seen: Watched) -> bool:
+    """Say whether the thermometer is held to the unit by hand, and not built into it."""
+    return not any(one.built_in for one in kinds().values() if one.label == seen.thermometer)
 
 
 def _of_log(shop: Shop, kept: LogKept, at: dt.datetime) -> Watched | None:

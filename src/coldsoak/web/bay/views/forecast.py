@@ -76,7 +76,7 @@ def forecast_view(value: Forecast, begin: dt.datetime, shown: Shown) -> Forecast
         tone=tone,
         state=value.state_words,
         moments=tuple(_moments(value, begin)),
-        hints=tuple(shown.said(one) for one in value.hints),
+        hints=tuple(shown.said(one) for one in (*value.notes, *value.hints)),
         value=value,
         begin=begin,
     )
