@@ -91,6 +91,7 @@ def test_the_verdict_of_a_saved_judgement(
     if verdict in ("believable", "undecided"):
         assert status == 0
         assert ("in doubt" in captured.out) is (verdict == "undecided")
+        assert captured.err == f"The built-in thermometer was judged {verdict}, by the log drive.csv.\n"
     else:
         assert status == 2
         expected = "was judged not believable" if verdict else "judges no gearbox fluid temperature"
@@ -134,3 +135,30 @@ def test_a_judgement_that_is_none(sheet: str, tmp_path: Path, capsys: pytest.Cap
     path.write_text("{}", encoding="utf-8")
     assert run(coldsoak, ["fill", "plan", sheet, *GOOD, "--judged", str(path)]) == 2
     assert "is no judgement: write one with `coldsoak judge LOG --json" in capsys.readouterr().err
+
+
+def test_of_several_judgements_none_is_picked_for_the_technician(
+    sheet: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A rule of this project: which log speaks for the thermometer is not for the order of lines to say."""
+
+    def line(log: str, verdict: str) -> str:
+        channel = {
+            "name": "Fluid",
+            "quantity": "fluid_temp",
+            "refresh_s": 1.0,
+            "verdict": verdict,
+            "sentence": ".",
+        }
+        stamp = {"file": log, "sha256": "0" * 64, "rows": 1, "duration_s": 1.0}
+        return json.dumps({"schema": "coldsoak.judgement/1", "log": stamp, "channels": [channel]})
+
+    path = tmp_path / "both.json"
+    path.write_text(line("good.csv", "believable") + "\n" + line("bad.csv", "not_believable") + "\n", "utf-8")
+    used = [*GOOD[:4], "--thermometer", "built_in", "--judged", str(path), *GOOD[6:]]
+    assert run(coldsoak, ["fill", "plan", sheet, *used]) == 2
+    said = capsys.readouterr().err
+    assert (
+        "holds 2 judgements, of good.csv, bad.csv: save that of the log of this very thermometer alone"
+        in said
+    )

@@ -226,14 +226,26 @@ def verdict_of(said: str) -> str:
     from coldsoak.judge.judgement import Judgement
 
     try:
-        judgement = Judgement.from_json(Path(said).read_text("utf-8").splitlines()[0])
-    except (ValidationError, UnicodeDecodeError, IndexError) as problem:
+        lines = [line for line in Path(said).read_text("utf-8").splitlines() if line.strip()]
+        found = [Judgement.from_json(line) for line in lines] or [Judgement.from_json("")]
+    except (ValidationError, UnicodeDecodeError) as problem:
         raise InputError(
             f"{said} is no judgement: write one with `coldsoak judge LOG --json > {said}`, or say the verdict as a word."
         ) from problem
+    if len(found) > 1:
+        raise InputError(
+            f"{said} holds {len(found)} judgements, of {', '.join(one.log.file for one in found)}: save that of the log "
+            "of this very thermometer alone, with `coldsoak judge LOG --json`, or say the verdict as a word."
+        )
+    judgement = found[0]
     verdicts = [channel.verdict for channel in judgement.channels if channel.quantity == "fluid_temp"]
     if not verdicts:
         raise InputError(
             f"{said} judges no gearbox fluid temperature: judge a log that has one, or say the verdict as a word."
         )
-    return next((word for word in ("not_believable", "undecided") if word in verdicts), "believable")
+    verdict = next((word for word in ("not_believable", "undecided") if word in verdicts), "believable")
+    click.echo(
+        f"The built-in thermometer was judged {verdict.replace('_', ' ')}, by the log {judgement.log.file}.",
+        err=True,
+    )
+    return verdict
