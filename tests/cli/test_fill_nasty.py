@@ -69,7 +69,7 @@ def complaint(capsys: pytest.CaptureFixture[str], *words: str) -> str:
         ({"--out": "drain=400L@55degC,bucket"}, "the whole unit holds 9.40 L"),
         ({"--out": "sink=4L@55degC,bucket"}, "fluid does not come out at 'sink'"),
         ({"--out": "drain=4L@555degC,bucket"}, "fluid in a bucket is not at 555 °C"),
-        ({"--in": "400L,bottles"}, "have gone in by the ledger, and the whole unit holds 9.40 L"),
+        ({"--in": "400L,bottles"}, "have gone in by the ledger where 4.19 L (4.42 US qt) were missing"),
         ({"--in": "-1L"}, "an amount is above 0"),
         ({"--opened": "radio"}, "the part 'radio' is not on the sheet"),
         ({"--reading": "42"}, "'42' has no unit"),

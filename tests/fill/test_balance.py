@@ -42,9 +42,10 @@ def test_a_hand_worked_ledger() -> None:
     assert done.pour_l + done.rest_l.likely == pytest.approx(5.8)
 
 
-@given(st.floats(0.6, 9.0), st.floats(0.0, 9.0))
-def test_nothing_is_made_or_lost(out_l: float, in_l: float) -> None:
+@given(st.floats(0.6, 9.0), st.floats(0.0, 1.1))
+def test_nothing_is_made_or_lost(out_l: float, share: float) -> None:
     """Conservation: inside + missing is the whole unit, whatever came out and went in."""
+    in_l = share * out_l
     gone_in = (f"{in_l} L,bottles",) if in_l > 0.001 else ()
     done = made(full(), f"drain={out_l} L@20degC,bucket", gone_in=gone_in)
     missing = done.refill_l.likely - done.in_l.litres
@@ -157,3 +158,22 @@ def test_when_both_ends_cannot_be_kept_the_pump_is_kept_from_air() -> None:
     assert start.start_l == pytest.approx(3.0)
     assert start.safe
     assert "measure or weigh what came out" in start.warnings[0]
+    assert start.is_guess
+
+
+def test_more_than_fits_beside_what_stayed_inside_is_refused() -> None:
+    """Hand-worked: of 11 L 4.3 L came out, so 6.7 L stayed; 9 L more are 15.7 L in a unit of 11 L."""
+    with pytest.raises(InputError) as caught:
+        made(full(), "drain=4.3 L@20degC,bucket", gone_in=("9 L,bottles",))
+    assert "9.00 L (9.51 US qt) have gone in by the ledger where 4.30 L (4.54 US qt) were missing" in str(
+        caught.value
+    )
+    assert "do not start the engine" in str(caught.value)
+
+
+def test_what_stands_too_high_is_let_out_first() -> None:
+    """Hand-worked: 4.3 L out and 5.5 L in are 1.2 L too much; a bucket and 2 % of 11 L are sure to half a litre."""
+    done = made(full(), "drain=4.3 L@20degC,bucket", gone_in=("5.5 L,bottles",))
+    assert done.excess_l == pytest.approx(1.2)
+    assert done.pour_l == 0
+    assert made(full(), "drain=4.3 L@20degC,bucket", gone_in=("4.4 L,bottles",)).excess_l == 0

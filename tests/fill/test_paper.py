@@ -40,7 +40,8 @@ def test_what_the_plan_says_stands_on_the_paper() -> None:
         assert line in said
     assert all(caution in said for caution in made.cautions)
     assert "out: drain plug" in said
-    assert "sure between the dotted lines" in said, "the level window is drawn"
+    assert made.picture.open_at is not None
+    assert f"Counts while the {made.picture.open_at}" in said, "the level window is drawn"
 
 
 def test_quarts_come_first_where_quarts_were_typed() -> None:

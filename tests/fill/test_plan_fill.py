@@ -11,6 +11,8 @@ from coldsoak.cautions import closing
 from coldsoak.errors import InputError
 from coldsoak.fill import Conditions, FillPlan, level_drawing, level_png, plan_fill, read_out
 from coldsoak.fill.drawing import level_drawing as drawn_by
+from coldsoak.fill.ledger import Entry, read_in
+from coldsoak.fill.words import degree_span, degrees
 from coldsoak.sheet.load import load_prices
 from coldsoak.sheet.unit import UnitSheet
 from coldsoak.units import convert
@@ -71,6 +73,30 @@ def test_one_thing_to_do_next(reading_c: float | None, says: str) -> None:
     assert says in plan_fill(full(), known(reading_c=reading_c)).next
 
 
+def entries(*out: str, gone_in: str | None = None) -> tuple[Entry, ...]:
+    more = (read_in(gone_in, 20.0),) if gone_in is not None else ()
+    return (*(read_out(text) for text in out), *more)
+
+
+def test_a_guess_is_not_poured_by() -> None:
+    """A rule of this project: a headline that its own limits contradict says so, and what to do instead."""
+    plan = plan_fill(full(), known(entries=entries("drain=5 L@20degC,guess")))
+    assert plan.balance.start.is_guess
+    assert plan.sentence.startswith("Measure or weigh what came out before anything is poured: ")
+    assert plan.next == "Next: measure or weigh what came out, and plan again; nothing is poured by a guess."
+    measured = plan_fill(full(), known(entries=entries("drain=5 L@20degC,bucket")))
+    assert measured.sentence.startswith("Put ")
+
+
+def test_too_much_leads_before_everything_else() -> None:
+    """Hand-worked: 5 L out and 6.2 L in are 1.2 L too much."""
+    plan = plan_fill(
+        full(), known(entries=entries("drain=5 L@20degC,bucket", gone_in="6.2 L,bottles"), reading_c=37.5)
+    )
+    assert plan.sentence.startswith("About 1.20 L (1.27 US qt) too much has gone in: do not start the engine")
+    assert plan.next.startswith("Next: engine off, let about 1.20 L (1.27 US qt) out, ")
+
+
 def test_a_doubtful_reading_says_how_wrong_the_level_could_be() -> None:
     said = plan_fill(full(), known(reading_c=33.0)).next
     assert re.search(
@@ -123,7 +149,7 @@ def test_the_drawing_says_what_it_shows(sheet: UnitSheet, reading_c: float | Non
     root = ET.fromstring(drawn)  # noqa: S314 (our own text)
     words = " ".join(node.text or "" for node in root.iter("{http://www.w3.org/2000/svg}text"))
     for said in (
-        "window",
+        "window of the fluid",
         "opens",
         "closes",
         "cold",
@@ -136,6 +162,14 @@ def test_the_drawing_says_what_it_shows(sheet: UnitSheet, reading_c: float | Non
         assert said in words
     assert ("now, " in words) is (reading_c is not None)
     assert ("mm hole" in words) is plan.picture.in_mm
+    assert plan.window.from_c is not None
+    assert plan.window.to_c is not None
+    shows = degree_span(plan.window.from_c, plan.window.to_c)
+    assert f"reads {shows}" in words, "what the person sees on the thermometer"
+    assert f"reads {shows}" in plan.sentence, "and the same as the sentence says"
+    assert "temperature of the fluid" in words, "what the axis is"
+    if reading_c is not None:
+        assert f"it reads {degrees(reading_c)}" in words
     assert drawn == drawn_by(FillPlan.from_json(plan.to_json()).picture)
 
 

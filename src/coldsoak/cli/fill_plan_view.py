@@ -92,11 +92,12 @@ def _scale(cold_c: float, hot_c: float, place: Callable[[float], int]) -> str:
 
 def _legend(picture: LevelPicture) -> list[str]:
     marked = {one.mark: one for one in picture.marks}
-    now = f", N now {degrees(marked['now'].point.temp_c)}" if "now" in marked else ""
-    sure = "# sure of it" if picture.sure_low_c is not None else "no reading makes sure of it"
+    now = f", N now (fluid at {degrees(marked['now'].point.temp_c)})" if "now" in marked else ""
+    sure = f"# the {picture.open_at}" if picture.open_at is not None else "no reading makes sure of it"
     return [
         f"C cold, H hot{now}",
-        f"| window {degree_span(picture.low_c, picture.high_c)}, {sure}",
+        f"| window of the fluid {degree_span(picture.low_c, picture.high_c)}",
+        sure,
     ]
 
 

@@ -17,13 +17,16 @@ from coldsoak.value import Value
 
 Before = Literal["right", "unknown", "leaking"]
 FULL_L = 1e-9
+MOST_EXCESS_OF_PAN = 0.5
+"""More than half the pan above the level is taken for a mistake in the ledger (judgement)."""
 
 
 class Balance(Value):
     """What came out, what is still inside and what has to go in; every volume as it comes out of the bottle.
 
     `refill_l` is everything that is missing for the right level when nothing has gone in yet, `missing_l` what still is.
-    `pour_l` goes in now, before the start; `rest_l` with the engine running.
+    `pour_l` goes in now, before the start; `rest_l` with the engine running. `excess_l` is what has gone in beyond the right
+    level, 0 where that is not sure.
     """
 
     bottle_c: float
@@ -38,6 +41,7 @@ class Balance(Value):
     pour_l: float
     rest_l: Band
     at_hand_l: float
+    excess_l: float = 0.0
     findings: tuple[str, ...] = ()
     assumptions: tuple[str, ...] = ()
 
@@ -69,14 +73,8 @@ def balance(
             f"{litres(out_l.litres)} came out by the ledger, and the whole unit holds {litres(whole)}: check the entries "
             "for amounts that were counted twice."
         )
-    if in_l.litres - NINETY_FIVE * in_l.uncertainty_l > max(whole, refill_l) + NINETY_FIVE * max(
-        whole_u, refill_u
-    ):
-        raise InputError(
-            f"{litres(in_l.litres)} have gone in by the ledger, and the whole unit holds {litres(whole)}: check the entries "
-            "for amounts that were counted twice."
-        )
     refill = Band.around(refill_l, refill_u, least=0.0)
+    excess_l = _excess(fluid, refill, in_l)
     missing = Band.around(refill_l - in_l.litres, math.hypot(refill_u, in_l.uncertainty_l), least=0.0)
     start = start_fill(refill, fluid, step_l, quarts_first=quarts_first)
     pour_l = max(start.start_l - in_l.litres, 0.0)
@@ -100,6 +98,7 @@ def balance(
             high=max(missing.high - pour_l, 0.0),
         ),
         at_hand_l=max(missing.high, missing.likely + beyond) if missing.likely > FULL_L else beyond,
+        excess_l=excess_l,
         findings=() if first_fill else _findings(fluid, out, in_l, refill),
         assumptions=_assumptions(fluid, expansion, before, out, first_fill=first_fill),
     )
@@ -123,6 +122,18 @@ def _refill(fluid: Fluid, out_l: Total, before: Before, *, first_fill: bool) -> 
     return out_l.litres, math.hypot(out_l.uncertainty_l, unknown), False
 
 
+def _excess(fluid: Fluid, refill: Band, in_l: Total) -> float:
+    """Return how much stands above the right level, 0 where that is not sure; refuse what no unit can hold."""
+    sure_l = in_l.litres - NINETY_FIVE * in_l.uncertainty_l - refill.high
+    if sure_l > MOST_EXCESS_OF_PAN * fluid.capacity.pan.si:
+        raise InputError(
+            f"{litres(in_l.litres)} have gone in by the ledger where {litres(refill.likely)} were missing, and that is more "
+            "than the unit can take: check the entries. If it really is in there, do not start the engine, let it out and "
+            "list that with --out."
+        )
+    return max(in_l.litres - refill.likely, 0.0) if sure_l > 0 else 0.0
+
+
 def _figure(volume: Volume) -> tuple[float, float]:
     return volume.si, volume.si * share_of(volume)
 
@@ -144,7 +155,10 @@ def _findings(fluid: Fluid, out: Sequence[Line], in_l: Total, refill: Band) -> t
             "fluid that is still in the pan; more may be missing than came out."
         )
     if in_l.litres > refill.high:
-        found.append("more has gone in than came out: expect it to run out at the level plug.")
+        found.append(
+            "more has gone in than came out; fluid that stands too high is beaten to foam and runs hot: let it out before "
+            "the engine runs for long."
+        )
     return tuple(found)
 
 

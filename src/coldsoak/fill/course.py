@@ -102,7 +102,7 @@ def _bands(drawing: Drawing, scale: _Scale, sheet: TempWindow, sure: TempWindow 
     if sure is not None:
         for temp in (sure.low_c, sure.high_c):
             drawing.line(LEFT, scale.y(temp), WIDE - RIGHT, scale.y(temp), dash="3 4", stroke=INK)
-        drawing.words(WIDE - RIGHT, 15, "sure between the dots", size=11, anchor="end", quiet=True)
+        drawing.words(WIDE - RIGHT, 15, "open between the dots", size=11, anchor="end", quiet=True)
     drawing.line(LEFT, TOP, LEFT, TALL - BOTTOM, stroke=INK)
     drawing.line(LEFT, TALL - BOTTOM, WIDE - RIGHT, TALL - BOTTOM, stroke=INK)
 

@@ -38,7 +38,7 @@ def level_drawing(picture: LevelPicture) -> str:
     scale = _scale(picture)
     drawing = Drawing(WIDE, TALL, f"Level window: {picture.title}")
     drawing.words(LEFT, 28, picture.title, size=18, bold=True)
-    running = "Level over temperature, when it was set right in the middle of the window."
+    running = "Level over the temperature of the fluid, when it was set right in the middle of the window."
     drawing.words(LEFT, 48, running, size=13, quiet=True)
     _window(drawing, picture, scale)
     _axes(drawing, picture, scale)
@@ -85,18 +85,17 @@ def _window(drawing: Drawing, picture: LevelPicture, scale: Scale) -> None:
     left, right = scale.x(picture.low_c), scale.x(picture.high_c)
     top, bottom = TOP, TALL - BOTTOM
     drawing.path(f"M{left:.1f} {top} H{right:.1f} V{bottom} H{left:.1f} Z", fill=CARD, stroke=QUIET)
-    drawing.words(
-        (left + right) / 2,
-        top - 22,
-        f"window {degree_span(picture.low_c, picture.high_c)}",
-        anchor="middle",
-        bold=True,
-    )
+    fluid = f"window of the fluid {degree_span(picture.low_c, picture.high_c)}"
     if picture.sure_low_c is None or picture.sure_high_c is None:
-        drawing.words(
-            (left + right) / 2, top - 6, "this thermometer cannot make sure of it", size=12, anchor="middle"
-        )
+        drawing.words(LEFT, top - 24, "No reading of this thermometer makes sure of it", size=15, bold=True)
+        drawing.words(LEFT, top - 7, fluid, size=12, quiet=True)
         return
+    if picture.open_at is not None:
+        drawing.words(LEFT, top - 24, f"Counts while the {picture.open_at}", size=15, bold=True)
+    sure = degree_span(picture.sure_low_c, picture.sure_high_c)
+    drawing.words(
+        LEFT, top - 7, f"that is fluid of {sure}, between the dotted lines; {fluid}", size=12, quiet=True
+    )
     near, far = scale.x(picture.sure_low_c), scale.x(picture.sure_high_c)
     at = near
     while at < far:
@@ -107,9 +106,6 @@ def _window(drawing: Drawing, picture: LevelPicture, scale: Scale) -> None:
     drawing.path(f"M{near:.1f} {bottom - height:.1f} H{far:.1f}", stroke=QUIET)
     for edge in (near, far):
         drawing.line(edge, top, edge, bottom, dash="3 4", stroke=QUIET)
-    drawing.words(
-        (left + right) / 2, top - 6, "sure between the dotted lines", size=12, anchor="middle", quiet=True
-    )
 
 
 def _axes(drawing: Drawing, picture: LevelPicture, scale: Scale) -> None:
@@ -125,6 +121,8 @@ def _axes(drawing: Drawing, picture: LevelPicture, scale: Scale) -> None:
         drawing.words(x, bottom + 34, f"{temp * 1.8 + 32:.0f}", size=11, anchor="middle", quiet=True)
     drawing.words(LEFT - 12, bottom + 19, "°C", size=12, anchor="end")
     drawing.words(LEFT - 12, bottom + 34, "°F", size=11, anchor="end", quiet=True)
+    for row, word in enumerate(("temperature", "of the fluid")):
+        drawing.words(WIDE - RIGHT + WALL + 8, bottom + 19 + 15 * row, word, size=12)
     unit = "mm" if picture.in_mm else "L"
     every = _tick(scale.high - scale.low)
     tick = -(-scale.low // every) * every
@@ -135,7 +133,7 @@ def _axes(drawing: Drawing, picture: LevelPicture, scale: Scale) -> None:
             LEFT - 9, y + 4, f"{tick:+g}" if abs(tick) > every / 100 else "0", size=12, anchor="end"
         )
         tick = round(tick + every, 6)
-    drawing.words(LEFT - 9, TOP - 8, unit, size=12, anchor="end")
+    drawing.words(LEFT - 9, TOP - 7, unit, size=12, anchor="end")
 
 
 def _tick(spread: float) -> float:
@@ -196,10 +194,15 @@ def _now(drawing: Drawing, picture: LevelPicture, scale: Scale, x: float, y: flo
             drawing.line(end, y - 7, end, y + 7, stroke=INK)
     drawing.circle(x, y, 7, fill=INK)
     beside = max(scale.x(picture.high_c), x) + 14
-    low = min(max(y, scale.y(0.0)) + 48, TALL - BOTTOM - 24)
+    low = min(max(y, scale.y(0.0)) + 48, TALL - BOTTOM - 40)
     drawing.path(f"M{x:.1f} {y:.1f} L{beside - 4:.1f} {low - 4:.1f}", stroke=INK)
     said = next(one for one in picture.marks if one.mark == "now")
-    drawing.words(beside, low, f"{said.says}, {degrees(said.point.temp_c)}", size=13, bold=True)
+    fluid = f"fluid at {degrees(said.point.temp_c)}"
+    if picture.shows_now_c is None:
+        drawing.words(beside, low, f"{said.says}, {fluid}", size=13, bold=True)
+        return
+    drawing.words(beside, low, f"{said.says}; it reads {degrees(picture.shows_now_c)}", size=13, bold=True)
+    drawing.words(beside, low + 16, fluid, size=12, quiet=True)
 
 
 def _sides(drawing: Drawing, picture: LevelPicture) -> None:
@@ -216,7 +219,7 @@ def _sides(drawing: Drawing, picture: LevelPicture) -> None:
     drawing.words(
         LEFT,
         y + 38,
-        f"Set at {degrees(middle)} it is right. Every degree off is {1000 * picture.per_kelvin_l:.1f} mL. The scale of "
+        f"Set with the fluid at {degrees(middle)} it is right. Every degree off is {1000 * picture.per_kelvin_l:.1f} mL. The scale of "
         "heights is stretched.",
         size=12,
         quiet=True,

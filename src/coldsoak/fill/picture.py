@@ -6,6 +6,7 @@ import numpy as np
 
 from coldsoak.fill.expansion import Expansion
 from coldsoak.fill.window import LITRES_PER_CM2_MM, Window
+from coldsoak.fill.words import degree_span
 from coldsoak.sheet.fluid import Fluid
 from coldsoak.value import Value
 
@@ -35,7 +36,8 @@ class LevelPicture(Value):
     """The level over temperature of a unit that was filled right in the middle of its window, engine as on the sheet.
 
     `low_c` and `high_c` are the window of the sheet; `sure_low_c` and `sure_high_c` the fluid temperatures at the ends
-    of what the thermometer makes sure of.
+    of what the thermometer makes sure of. `thermometer` shows `from_c` to `to_c` there, and `shows_now_c` now: what a person
+    sees, where every other temperature is that of the fluid.
     """
 
     title: str
@@ -47,8 +49,19 @@ class LevelPicture(Value):
     sure_high_c: float | None
     now_low_c: float | None = None
     now_high_c: float | None = None
+    thermometer: str = ""
+    from_c: float | None = None
+    to_c: float | None = None
+    shows_now_c: float | None = None
     hole_mm: float | None
     per_kelvin_l: float
+
+    @property
+    def open_at(self) -> str | None:
+        """The readings at which the level counts, as they are said to the person who reads; None where there are none."""
+        if self.from_c is None or self.to_c is None:
+            return None
+        return f"{self.thermometer} reads {degree_span(self.from_c, self.to_c)}"
 
     @property
     def in_mm(self) -> bool:
@@ -110,6 +123,10 @@ def level_picture(
         sure_high_c=sure[1],
         now_low_c=read.fluid_c - 1.96 * read.uncertainty_k if read is not None else None,
         now_high_c=read.fluid_c + 1.96 * read.uncertainty_k if read is not None else None,
+        thermometer=window.thermometer.label,
+        from_c=window.from_c,
+        to_c=window.to_c,
+        shows_now_c=read.reading_c if read is not None else None,
         hole_mm=fluid.level.hole_diameter.si if fluid.level.hole_diameter is not None else None,
         per_kelvin_l=window.error.per_kelvin_l,
     )

@@ -21,7 +21,7 @@ def sentence(fluid: Fluid, done: Balance, window: Window, *, quarts_first: bool)
     if fluid.level.engine == "running":
         pour = (
             f"Put {litres(done.pour_l, **said)} in before the engine is started, then about {litre_band(done.rest_l, **said)} "
-            "with it running"
+            f"with it running{'' if done.start.safe else ', within the first minute'}"
         )
         if done.rest_l.high < LEAST_L and done.pour_l <= 0:
             pour = "Nothing more goes in"
@@ -29,6 +29,13 @@ def sentence(fluid: Fluid, done: Balance, window: Window, *, quarts_first: bool)
             pour = f"Put about {litre_band(done.rest_l, **said)} in with the engine running"
     else:
         pour = f"Put {litres(done.pour_l, **said)} in with the engine off, then about {litre_band(done.rest_l, **said)} in small steps"
+    if done.excess_l > 0:
+        pour = f"About {litres(done.excess_l, **said)} too much has gone in: do not start the engine, let that out first and note it"
+    elif done.start.is_guess and done.pour_l > 0:
+        pour = (
+            f"Measure or weigh what came out before anything is poured: {litre_band(done.missing_l, **said)} missing is too "
+            f"uncertain, and {litres(done.pour_l, **said)} before the start may be {_may_be(done)}"
+        )
     if window.from_c is None or window.to_c is None:
         return (
             f"{pour}; the {window.thermometer.label} cannot make sure of the window, {degree_span(window.low_c, window.high_c)}: "
@@ -39,8 +46,17 @@ def sentence(fluid: Fluid, done: Balance, window: Window, *, quarts_first: bool)
     )
 
 
+def _may_be(done: Balance) -> str:
+    """Say what a start fill may do that is sure of neither end."""
+    return "too much" if done.start.safe else "too little for the pump, or too much"
+
+
 def next_step(fluid: Fluid, done: Balance, window: Window, *, quarts_first: bool) -> str:
     """Return the one thing to do next."""
+    if done.excess_l > 0:
+        return f"Next: engine off, let about {litres(done.excess_l, quarts_first=quarts_first)} out, measure it, and plan again."
+    if done.start.is_guess and done.pour_l > 0:
+        return "Next: measure or weigh what came out, and plan again; nothing is poured by a guess."
     if window.reading is not None:
         return _by_reading(fluid, window, window.reading)
     if window.from_c is None:
@@ -48,6 +64,10 @@ def next_step(fluid: Fluid, done: Balance, window: Window, *, quarts_first: bool
             "Next: get a better thermometer; a fine probe in the stream, or a contact probe on bare metal with paste, is "
             "surer."
         )
+    return _pour_or_warm(fluid, done, quarts_first=quarts_first)
+
+
+def _pour_or_warm(fluid: Fluid, done: Balance, *, quarts_first: bool) -> str:
     if done.pour_l > 0:
         return f"Next: read the bottle once more, then pour {litres(done.pour_l, quarts_first=quarts_first)} in, engine off."
     if fluid.level.engine == "running":

@@ -22,7 +22,11 @@ ROUNDING = 1e-9
 
 
 class StartFill(Value):
-    """What goes in before the start and after it, of everything that is missing, and what decided that."""
+    """What goes in before the start and after it, of everything that is missing, and what decided that.
+
+    `is_guess` says that what is missing is known too poorly for any start fill: what keeps the pump from drawing air is over
+    what is sure to be missing, by more than a step.
+    """
 
     start_l: float
     rest_l: Band
@@ -31,6 +35,7 @@ class StartFill(Value):
     safe: bool
     reasons: tuple[str, ...]
     warnings: tuple[str, ...] = ()
+    is_guess: bool = False
 
 
 def start_fill(refill_l: Band, fluid: Fluid, step_l: float, *, quarts_first: bool = False) -> StartFill:
@@ -53,10 +58,11 @@ def start_fill(refill_l: Band, fluid: Fluid, step_l: float, *, quarts_first: boo
             )
             most_l = min(most_l, room_l)
     start_l = _down(most_l, step_l)
-    safe = True
+    safe, is_guess = True, False
     if fluid.level.engine == "running":
         reserve_l, why = air_reserve_l(fluid)
         least_l = refill_l.high - reserve_l
+        is_guess = least_l > max(refill_l.low, 0.0) + step_l
         reasons.append(f"not less than {litres(max(least_l, 0.0), **said)}, or the pump may draw air: {why}")
         if start_l < least_l - ROUNDING:
             start_l, safe = _raised(least_l, step_l, room_l)
@@ -90,6 +96,7 @@ def start_fill(refill_l: Band, fluid: Fluid, step_l: float, *, quarts_first: boo
         safe=safe,
         reasons=tuple(reasons),
         warnings=tuple(warnings),
+        is_guess=is_guess,
     )
 
 
