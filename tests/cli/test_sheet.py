@@ -9,6 +9,7 @@ import pytest
 from coldsoak.cli._edge import run
 from coldsoak.cli.main import coldsoak
 from coldsoak.practice.demo import shop_files, write_demo
+from coldsoak.sheet.publish import example
 
 TEN = Path(__file__).parents[1] / "sheet" / "data" / "ten-mistakes.yaml"
 
@@ -50,7 +51,7 @@ def test_one_wrong_file_does_not_hide_the_others(shop: Path, capsys: pytest.Capt
     )
 
 
-def test_new_writes_a_skeleton_that_is_right(
+def test_new_writes_a_skeleton_that_is_right_when_it_is_filled_in(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.chdir(tmp_path)
@@ -59,7 +60,13 @@ def test_new_writes_a_skeleton_that_is_right(
         capsys.readouterr().out
         == "A skeleton is in mine.yaml. Fill it in, then: coldsoak sheet check mine.yaml\n"
     )
-    assert run(coldsoak, ["sheet", "check", "mine.yaml"]) == 0
+    assert run(coldsoak, ["sheet", "check", "mine.yaml"]) == 2
+    assert (
+        "mine.yaml:25:13: fasteners.pan_bolts.torque: this is still to be filled in"
+        in capsys.readouterr().err
+    )
+    Path("filled.yaml").write_text(example(), "utf-8")
+    assert run(coldsoak, ["sheet", "check", "filled.yaml"]) == 0
     capsys.readouterr()
     assert run(coldsoak, ["sheet", "new", "mine.yaml"]) == 2
     assert capsys.readouterr().err == (

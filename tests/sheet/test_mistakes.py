@@ -8,7 +8,7 @@ from tests.sheet.sheets import FLUID, component, group, text
 
 from coldsoak.errors import SheetError
 from coldsoak.sheet.load import load_crib, load_prices, load_sheet, parse_sheet
-from coldsoak.sheet.publish import skeleton
+from coldsoak.sheet.publish import example, skeleton
 
 TEN = Path(__file__).with_name("data") / "ten-mistakes.yaml"
 
@@ -191,10 +191,46 @@ def test_every_line_names_file_line_and_column() -> None:
 
 
 def test_the_window_must_open_before_it_closes() -> None:
-    said = skeleton().replace("low: 36 °C", "low: 360 °C")
+    said = example().replace("low: 36 °C", "low: 46 °C")
     assert problems(said) == [
-        "x.yaml:103:11: fluid.level.high: it must be above low: check the two ends of the window."
+        "x.yaml:104:11: fluid.level.high: it must be above low: check the two ends of the window."
     ]
+
+
+@pytest.mark.parametrize(
+    ("right", "wrong", "sentence"),
+    [
+        (
+            "low: 36 °C",
+            "low: 36 K",
+            "level.low: 36 K, -237 °C, cannot be, it lies between -30 °C and 130 °C: did you mean 36 °C?",
+        ),
+        ("# density_15c: 843 kg/m³", "density_15c: 0.843 kg/m³", "did you mean 0.843 g/cm³?"),
+        (
+            "# hole_diameter: 7 mm",
+            "hole_diameter: 7 m",
+            "7 m, 7000.0 mm, cannot be, it lies between 1.0 mm and 60.0 mm: did you mean 7 mm?",
+        ),
+        (
+            "# pan_area: 640 cm²",
+            "pan_area: 640 mm²",
+            "640 mm², 6 cm², cannot be, it lies between 20 cm² and 10000 cm²: did you mean 640 cm²?",
+        ),
+        ("# pickup_below: 31 mm", "pickup_below: 31 m", "did you mean 31 mm?"),
+        ("pan: 4 L ", "pan: 4 mL ", "did you mean 4 L?"),
+    ],
+)
+def test_a_unit_that_was_mistaken_is_asked_for(right: str, wrong: str, sentence: str) -> None:
+    """Factors of SI prefixes; that oils weigh 0.7 to 1.2 kg/L and level holes are millimetres wide is common practice."""
+    (said,) = problems(example().replace(right, wrong))
+    assert sentence in said
+
+
+def test_a_fluid_is_thinner_when_hot() -> None:
+    """Every liquid of this kind is: 5.8 mm²/s at 100 °C and less at 40 °C are two figures the wrong way round."""
+    turned = example().replace("# viscosity_40c: 29 mm²/s", "viscosity_40c: 5 mm²/s")
+    (said,) = problems(turned.replace("# viscosity_100c: 6 mm²/s", "viscosity_100c: 6 mm²/s"))
+    assert said.endswith("every fluid is thinner when hot: check which is which.")
 
 
 def test_text_that_is_not_yaml_is_one_line() -> None:
@@ -213,7 +249,7 @@ def test_a_file_of_another_kind_is_named(tmp_path: Path) -> None:
     path.write_text(skeleton(), encoding="utf-8")
     with pytest.raises(
         SheetError,
-        match=r":6:9: schema is 'coldsoak.sheet/1', and a tool crib has 'coldsoak.crib/1': name the right file\.$",
+        match=r":7:9: schema is 'coldsoak.sheet/1', and a tool crib has 'coldsoak.crib/1': name the right file\.$",
     ):
         load_crib(path)
 

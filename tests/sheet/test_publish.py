@@ -7,8 +7,9 @@ from typing import Any
 import pytest
 from pydantic import BaseModel
 
+from coldsoak.errors import SheetError
 from coldsoak.sheet.load import load_crib, load_prices, load_sheet, parse_sheet
-from coldsoak.sheet.publish import MODELS, json_schema, skeleton
+from coldsoak.sheet.publish import MODELS, example, json_schema, skeleton
 from coldsoak.sheet.unit import UnitSheet
 
 DEMO = Path(__file__).parents[2] / "src" / "coldsoak" / "demo"
@@ -59,9 +60,27 @@ def test_figures_and_minutes_may_be_written_short() -> None:
 
 
 def test_the_skeleton_is_a_sheet_with_comments() -> None:
-    made = parse_sheet(skeleton())
+    made = parse_sheet(example())
     assert made.services
     assert skeleton().count("#") > 15
+
+
+def test_no_figure_of_the_skeleton_is_taken_for_one_of_a_unit() -> None:
+    """A torque that only shows how a torque is written must not reach a wrench (a rule of this project)."""
+    with pytest.raises(SheetError) as caught:
+        parse_sheet(skeleton(), "x.yaml")
+    said = str(caught.value).splitlines()
+    assert len(said) == skeleton().count("FILL IN (")
+    assert all(
+        line.endswith(
+            ": this is still to be filled in: write the figure or name from the service information."
+        )
+        for line in said
+    )
+    for group in parse_sheet(example()).fasteners:
+        assert any(f"fasteners.{group}.torque: " in line for line in said)
+    for entry in ("unit.name", "specification", "capacity.total", "capacity.pan", "level.low", "level.high"):
+        assert any(f"{entry}: " in line for line in said)
 
 
 @pytest.mark.parametrize("path", sorted((DEMO / "units").glob("*.yaml")), ids=lambda path: path.stem)

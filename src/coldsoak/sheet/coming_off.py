@@ -30,8 +30,8 @@ def coming_off_drawing(sheet: UnitSheet, lit: Mapping[str, str], abreast: int = 
     """Return the parts of a sheet as SVG, `abreast` in a line; `lit` has by its key what happens to a part, in a word.
 
     >>> from coldsoak.sheet.load import parse_sheet
-    >>> from coldsoak.sheet.publish import skeleton
-    >>> coming_off_drawing(parse_sheet(skeleton()), {"pan": "off"}).count(">off<")
+    >>> from coldsoak.sheet.publish import example
+    >>> coming_off_drawing(parse_sheet(example()), {"pan": "off"}).count(">off<")
     1
     """
     links = links_of(sheet)

@@ -9,6 +9,7 @@ from pydantic import BaseModel, ValidationError
 from coldsoak.errors import SheetError
 from coldsoak.sheet.crib import Crib
 from coldsoak.sheet.document import Document, Problem, read_document
+from coldsoak.sheet.plausible import plausible_problems, unfilled_problems
 from coldsoak.sheet.prices import PriceList
 from coldsoak.sheet.references import name_problems, part, reference_problems
 from coldsoak.sheet.trade import circle_problems, component_problems, fastener_problems, fluid_problems
@@ -24,6 +25,7 @@ SHEET_CHECKS: tuple[Check, ...] = (
     fastener_problems,
     component_problems,
     fluid_problems,
+    plausible_problems,
     circle_problems,
 )
 
@@ -96,6 +98,9 @@ def _parse(text: str, file: str, model: type[Model], checks: Iterable[Check]) ->
         problems += problems_of(error, model, document)
     for check in checks:
         problems += check(document)
+    unfilled = list(unfilled_problems(document))
+    places = {(one.line, one.column) for one in unfilled}
+    problems = [one for one in problems if (one.line, one.column) not in places] + unfilled
     if found is None or problems:
         raise SheetError(tuple(problem.at(file) for problem in _once(problems)))
     return found

@@ -1,6 +1,7 @@
 """What the program gives out about sheets: their JSON Schema for editors, and a commented skeleton to start from."""
 
 import json
+import re
 from importlib.resources import files
 
 from pydantic import BaseModel
@@ -22,6 +23,15 @@ def json_schema(kind: str = "sheet") -> str:
     return json.dumps({"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}, indent=1) + "\n"
 
 
+def example() -> str:
+    """Return the skeleton with what its brackets show filled in: a sheet, and of no unit.
+
+    >>> "FILL IN" in example()
+    False
+    """
+    return re.sub(r"FILL IN \((.+?)\)", r"\1", skeleton())
+
+
 def skeleton() -> str:
-    """Return a commented unit sheet to start from; it is a valid one."""
+    """Return a commented unit sheet to start from; what only the shop can know is to be filled in first."""
     return files("coldsoak.sheet").joinpath("skeleton.yaml").read_text("utf-8")
