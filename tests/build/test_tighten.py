@@ -10,7 +10,7 @@ from tests.build.sheets import sheet, tools
 
 from coldsoak.build.interact import AROUND
 from coldsoak.build.map_drawing import tightening_drawing
-from coldsoak.build.tighten import Conditions, tighten
+from coldsoak.build.tighten import Conditions, orders_of, tighten
 from coldsoak.build.tightening import Tightening
 from coldsoak.build.tray import Tray
 from coldsoak.build.tray_items import items_of
@@ -36,6 +36,17 @@ def test_a_group_says_what_to_set_in_which_order_and_how_often() -> None:
     assert [row.number for row in cover.passes] == [1, 2]
     assert cover.open_questions == ()
     assert Tightening.from_json(cover.to_json()) == cover
+
+
+def test_the_order_for_other_papers_is_the_one_that_is_said_here() -> None:
+    """The star of eight by ASME PCC-1; and of every group what tighten itself says."""
+    orders = orders_of(sheet())
+    assert orders["cover_bolts"] == (1, 5, 3, 7, 2, 6, 4, 8)
+    assert set(orders) == {"cover_bolts", "stretch_bolts"}
+    for key, order in orders.items():
+        said = done(key).sequence
+        assert said is not None
+        assert said.order == order
 
 
 def test_what_is_standard_generated_and_model_is_said() -> None:

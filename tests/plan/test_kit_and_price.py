@@ -184,9 +184,12 @@ def test_a_dear_single_use_part_can_turn_the_choice() -> None:
     assert "y" in {step.item for step in make_plan(made, AT_ONCE, replace=["goal"], prices=dear).steps}
 
 
-def test_waiting_for_parts_is_in_the_promise() -> None:
-    """The strainer takes a day: nobody gets the car back sooner."""
+def test_parts_are_ordered_before_anything_is_opened() -> None:
+    """The strainer takes a day, and the shop knows that before the pan is off (common practice, no source)."""
     plan = demo_plan("kestane-v2", "fluid_and_filters")
-    assert plan.time_min.p10 > 1440
-    assert plan.time_min.work_p90 < 300, "and nobody pays for the waiting"
+    assert plan.sentence.endswith("; order the strainer first and open nothing before: there in 1 d 0 h.")
+    assert plan.time_min.parts == 24 * 60
+    assert plan.time_min.p90 < 300, "the vehicle stands in the bay for the work alone"
+    assert {step.item for step in plan.steps if step.action == "wait"} == {"cool", "drip"}
+    assert demo_plan("haldor-t3", "oil_change").time_min.parts is None
     assert DAY.isoformat() == plan.job.date

@@ -98,7 +98,7 @@ def test_the_last_two_bolts_of_something_heavy_are_left_for_last() -> None:
     groups = [s for s in steps(plan, "off") if s.item in ("valve_body_long", "valve_body_short")]
     assert len(groups) == 2
     assert not any("for last" in " ".join(s.notes) for s in groups[:-1])
-    assert "Leave nos. 3 and 5 for last and support it before they come out." in groups[-1].notes
+    assert "Leave nos. 3 and 5 of the sheet for last and support it before they come out." in groups[-1].notes
 
 
 def test_the_fill_plug_comes_loose_before_the_drain_plug_lets_anything_out(job: tuple[str, Plan]) -> None:
@@ -142,7 +142,38 @@ def test_the_level_plug_is_opened_only_after_filling(job: tuple[str, Plan]) -> N
     if fluid is not None and fluid.level.plug == "level_plug" and any(s.action == "fill" for s in plan.steps):
         opened = place(plan.steps, "off", "level_plug")
         assert place(plan.steps, "fill", "fluid") < opened < place(plan.steps, "check", "level")
-        assert any("Only when the fluid is between" in note for note in plan.steps[opened - 2].notes)
+        assert (
+            "Only at the readings of the thermometer that the fill sheet gives."
+            in plan.steps[opened - 2].notes
+        )
+
+
+def test_filling_and_level_are_what_the_fill_sheet_says(job: tuple[str, Plan]) -> None:
+    """One place says how much and at which reading; where the engine runs, a step starts it and its cautions are there."""
+    name, plan = job
+    fluid = unit(name).fluid
+    for step in steps(plan, "fill"):
+        assert fluid is not None
+        running = fluid.level.engine == "running"
+        assert "as the fill sheet says" in step.sentence
+        assert ("then start the engine" in step.sentence) is running
+        assert any("Engine running" in line for line in step.cautions) is running
+        level = plan.steps[place(plan.steps, "check", "level") - 1]
+        assert "as the fill sheet says, at its readings of your thermometer" in level.sentence
+
+
+def test_what_goes_in_is_done_up_before_the_lift_moves(job: tuple[str, Plan]) -> None:
+    """Nothing is driven up or down on fasteners that are only started (common practice, no source)."""
+    name, plan = job
+    for step in steps(plan, "on"):
+        part = unit(name).components.get(step.item)
+        if part is None or step.way == "aside":
+            continue
+        for group in part.held_by:
+            after = [one for one in plan.steps if (one.action, one.item) == ("on", group) and one.n > step.n]
+            if after:
+                between = plan.steps[step.n - 1 : after[0].n]
+                assert len({one.lift for one in between}) == 1, (step.item, group)
 
 
 def test_aids_are_out_before_what_covers_them(job: tuple[str, Plan]) -> None:

@@ -94,3 +94,29 @@ def test_an_arrow_that_others_already_say_is_left_out() -> None:
     """Hand-worked: a before b before c makes a before c; two arrows, not three."""
     made = sheet([component("a"), component("b", "blocked_by: [a]"), component("c", "blocked_by: [a, b]")])
     assert graph_drawing(made).count(" C") == 2
+
+
+@pytest.mark.parametrize("small", [False, True])
+def test_the_number_in_the_circle_is_when(unit: UnitSheet, small: bool) -> None:
+    """A rule of this project: on every map the large number is the turn; without an order there is none to follow."""
+
+    def words(text: str) -> list[tuple[float, str]]:
+        return [
+            (float(one.get("font-size", "0")), one.text or "")
+            for one in ET.fromstring(text).iter(f"{SVG}text")  # noqa: S314 (our own text)
+        ]
+
+    for group in unit.fasteners.values():
+        if len(group.positions_mm) < 3:
+            continue
+        order = tuple(range(group.count, 0, -1))
+        plain, ordered = bolt_map(group, small=small), bolt_map(group, order=order, small=small)
+        assert plain is not None
+        assert ordered is not None
+        bold = re.findall(r'font-weight="700"[^>]*>(\d+)<', ordered)
+        assert bold == [str(group.count - n) for n in range(group.count)], (
+            "the last of the sheet is the first"
+        )
+        assert not re.findall(r'font-weight="700"[^>]*>\d+<', plain)
+        assert any("when" in said for _, said in words(ordered))
+        assert any("no order" in said for _, said in words(plain))

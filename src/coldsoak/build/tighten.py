@@ -9,7 +9,7 @@ from coldsoak.build.friction import friction_of
 from coldsoak.build.grip import Grip, grip_of, thread_of
 from coldsoak.build.interact import interaction_of, pass_rows
 from coldsoak.build.joint_model import Seat, seat_named
-from coldsoak.build.sequences import Sequence, classical
+from coldsoak.build.sequences import Order, Sequence, classical
 from coldsoak.build.setting import Setting, best_setting, set_wrench
 from coldsoak.build.tightening import Interaction, PassRow, Tightening
 from coldsoak.build.words import HAND_START, NEVER_AGAIN, count_of, torque
@@ -190,19 +190,43 @@ def _chosen(
     conditions: Conditions,
     questions: list[str],
 ) -> Sequence | None:
-    wanted = conditions.sequence or RULES.get(group.sequence)
-    if not found or wanted in (None, "optimised"):
+    typed = conditions.sequence
+    if not found or typed == "optimised":
         return None
+    if typed is None:
+        ruled, wanted = _ruled(group, found), RULES.get(group.sequence)
+        if ruled is not None and ruled.name != wanted:
+            questions.append(
+                f"the sheet asks for a {wanted}, which these positions do not allow: cross is drawn"
+            )
+        return ruled
     for one in found:
-        if one.name == wanted:
+        if one.name == typed:
             return one
-    if conditions.sequence is not None:
-        names = ", ".join(one.name for one in found)
-        raise InputError(
-            f"there is no sequence {wanted!r} for these positions: there are {names}, optimised."
-        )
-    questions.append(f"the sheet asks for a {wanted}, which these positions do not allow: cross is drawn")
-    return next(one for one in found if one.name == "cross")
+    names = ", ".join(one.name for one in found)
+    raise InputError(f"there is no sequence {typed!r} for these positions: there are {names}, optimised.")
+
+
+def _ruled(group: FastenerGroup, found: tuple[Sequence, ...]) -> Sequence | None:
+    """Return the sequence that the sheet asks for, crosswise where the positions do not allow it."""
+    wanted = RULES.get(group.sequence)
+    if wanted is None:
+        return None
+    cross = next((one for one in found if one.name == "cross"), None)
+    return next((one for one in found if one.name == wanted), cross)
+
+
+def orders_of(sheet: UnitSheet) -> dict[str, Order]:
+    """Return the order in which the fasteners of each group are tightened, where the sheet asks for one.
+
+    An order holds numbers of the sheet's list, the first one first: the same that `tighten` says and draws.
+    """
+    orders: dict[str, Order] = {}
+    for key, group in sheet.fasteners.items():
+        ruled = _ruled(group, classical(group.positions_mm)) if len(group.positions_mm) > 1 else None
+        if ruled is not None:
+            orders[key] = ruled.order
+    return orders
 
 
 def _interaction(

@@ -123,9 +123,10 @@ def command(
 
         show(plan)
     if pdf is not None:
+        from coldsoak.build.tighten import orders_of
         from coldsoak.plan.teardown import teardown_pdf
 
-        printed = teardown_pdf(plan, found[0], paper)
+        printed = teardown_pdf(plan, found[0], paper, orders_of(found[0]))
         with output(pdf, (crib,)) as new:
             new.write_bytes(printed)
         click.echo(f"The tear-down sheet lies at {pdf.resolve()}", err=as_json)

@@ -1,7 +1,7 @@
 """From a unit sheet and what is asked for to a plan."""
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -47,7 +47,8 @@ def make_plan(
     check_reachable(found)
     cool = cooling_min(sheet.thermal, conditions) if COOL in found.off else 0.0
     bay = _bay(found, crib, conditions)
-    waits = _waits(found, cool or 0.0, prices)
+    waits = _waits(found, cool or 0.0)
+    lead = _lead_min(found, prices)
     moves = plan_sequence(found, bay, waits, conditions.search_limit)
     clock = timed(moves.moves, bay, waits)
     writer = Writer(
@@ -58,7 +59,7 @@ def make_plan(
     needs = tool_needs(found, crib, conditions.day)
     tools = kit_tools(needs, numbers(steps), crib)
     kit_found = kit(found, steps, tools, prices)
-    span = _span(clock, conditions, cool if COOL in found.off else None)
+    span = _span(clock, conditions, cool if COOL in found.off else None, max(lead.values(), default=None))
     return Plan(
         job=Asked(
             unit=sheet.unit.name,
@@ -67,7 +68,7 @@ def make_plan(
             services=tuple(services),
             date=conditions.day.isoformat(),
         ),
-        sentence=_sentence(found, steps, kit_found, span),
+        sentence=_sentence(found, steps, kit_found, span, lead),
         steps=steps,
         kit=kit_found,
         time_min=span,
@@ -90,10 +91,15 @@ def _bay(found: Job, crib: Crib | None, conditions: Conditions) -> Bay:
     )
 
 
-def _waits(found: Job, cool: float, prices: PriceList | None) -> Waits:
+def _waits(found: Job, cool: float) -> Waits:
     fluid = found.sheet.fluid
     drip = fluid.drain.drip.si if FLUID in found.off and fluid is not None and fluid.drain.drip else 0.0
-    awaited: dict[str, float] = {}
+    return Waits(cool, drip)
+
+
+def _lead_min(found: Job, prices: PriceList | None) -> dict[str, float]:
+    """Return the minutes until what surely goes in new is there, by name, where too little of it lies on the shelf."""
+    lead: dict[str, float] = {}
     for key in found.off if prices is not None else ():
         group, part = found.sheet.fasteners.get(key), found.sheet.components.get(key)
         renewed = group.renewed if group is not None else False
@@ -101,14 +107,15 @@ def _waits(found: Job, cool: float, prices: PriceList | None) -> Waits:
             renewed = key in found.targets.replace or part.renewal in ("always", "with_access")
         line = (group.part if group is not None else part.part if part is not None else None) or key
         listed = prices.parts.get(line) if prices is not None else None
-        if renewed and listed is not None and listed.lead is not None:
+        named = group or part
+        if renewed and named is not None and listed is not None and listed.lead is not None:
             count = group.count if group is not None else 1
             if listed.in_stock * listed.pack < count:
-                awaited[key] = listed.lead.si
-    return Waits(cool, drip, max(awaited.values(), default=0.0), frozenset(awaited))
+                lead[lower(named.name)] = listed.lead.si
+    return lead
 
 
-def _span(clock: Sequence[Timed], conditions: Conditions, cool: float | None) -> TimeSpan:
+def _span(clock: Sequence[Timed], conditions: Conditions, cool: float | None, lead: float | None) -> TimeSpan:
     total, work = simulate(clock, conditions.draws, conditions.seed)
     p10, p50, p80, p90 = (round(float(one), 1) for one in np.quantile(total, (0.1, 0.5, 0.8, 0.9)))
     low, middle, high = (round(float(one), 1) for one in np.quantile(work, (0.1, 0.5, 0.9)))
@@ -121,6 +128,7 @@ def _span(clock: Sequence[Timed], conditions: Conditions, cool: float | None) ->
         work_p50=middle,
         work_p90=high,
         cooling=round(cool, 1) if cool is not None else None,
+        parts=lead,
     )
 
 
@@ -144,7 +152,9 @@ def _order(moves: Moves, bay: Bay, clock: Sequence[Timed], set_gap_min: float) -
     )
 
 
-def _sentence(found: Job, steps: Sequence[Step], kit_found: Kit, span: TimeSpan) -> str:
+def _sentence(
+    found: Job, steps: Sequence[Step], kit_found: Kit, span: TimeSpan, lead: Mapping[str, float]
+) -> str:
     """The one sentence that matters before the vehicle goes up."""
     parts = [lower(found.sheet.components[key].name) for key in found.targets.replace]
     work = f"renew {_listed(parts)}" if parts else "change the fluid"
@@ -154,7 +164,12 @@ def _sentence(found: Job, steps: Sequence[Step], kit_found: Kit, span: TimeSpan)
         if missing
         else ""
     )
-    return f"To {work}: {len(steps)} steps, about {hours(span.p50)}, promise {hours(span.p80)}{tools}."
+    order = (
+        f"; order the {_listed(list(lead))} first and open nothing before: there in {hours(max(lead.values()))}"
+        if lead
+        else ""
+    )
+    return f"To {work}: {len(steps)} steps, about {hours(span.p50)}, promise {hours(span.p80)}{order}{tools}."
 
 
 def _listed(names: Sequence[str]) -> str:

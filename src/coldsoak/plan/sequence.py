@@ -10,7 +10,6 @@ from coldsoak.sheet.figure import ThreePoint
 from coldsoak.sheet.graph import COOL, FLUID
 
 DRIP = "drip"
-PARTS = "parts"
 FILL = "fill"
 LEVEL = "level"
 TRAY = "tray"
@@ -57,12 +56,10 @@ class Bay:
 
 @dataclass(frozen=True)
 class Waits:
-    """Minutes of the waits: cooling and parts from the start, dripping after draining."""
+    """Minutes of the waits: cooling from the start, dripping after draining."""
 
     cool: float = 0.0
     drip: float = 0.0
-    parts: float = 0.0
-    awaited: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -79,8 +76,8 @@ def plan_sequence(job: Job, bay: Bay, waits: Waits, search_limit: int) -> Sequen
     off = _half_off(job, bay, waits, off_pairs)
     taken, first = _coming_off(off, off_pairs, bay, waits, search_limit)
     spent = sum(move.mean for move in off.values()) + idle_min(taken, bay, waits)
-    on = _half_on(job, bay, waits)
-    pairs = _on_pairs(job, waits, on)
+    on = _half_on(job, bay)
+    pairs = _on_pairs(job, on)
     second = _solve(on, pairs, bay, _left_in_place(taken), spent, search_limit)
     put = _just_in_time(
         [on[name] for name in second.keys],
@@ -202,10 +199,8 @@ def _half_off(job: Job, bay: Bay, waits: Waits, pairs: list[tuple[str, str]]) ->
     return {move.name: move for move in moves}
 
 
-def _half_on(job: Job, bay: Bay, waits: Waits) -> dict[str, Move]:
+def _half_on(job: Job, bay: Bay) -> dict[str, Move]:
     moves = [_move(job, bay, key, "on") for key in reversed(job.off) if key not in (FLUID, COOL)]
-    if waits.awaited:
-        moves.append(Move("wait", PARTS, (None, None, None), release=waits.parts))
     fluid = job.sheet.fluid
     if FLUID in job.off and fluid is not None:
         moves.append(Move("check", TRAY, (None, None, None), ThreePoint(low=1, likely=2, high=4)))
@@ -263,7 +258,7 @@ def _off_pairs(job: Job, waits: Waits) -> list[tuple[str, str]]:
     return pairs
 
 
-def _on_pairs(job: Job, waits: Waits, moves: Mapping[str, Move]) -> list[tuple[str, str]]:
+def _on_pairs(job: Job, moves: Mapping[str, Move]) -> list[tuple[str, str]]:
     states = (FLUID, COOL)
     plain = [key for key in job.off if key not in states]
     pairs = [
@@ -273,7 +268,6 @@ def _on_pairs(job: Job, waits: Waits, moves: Mapping[str, Move]) -> list[tuple[s
         if key in job.sheet.aids:
             late = [name for name in job.sheet.aids[key].out_before for name in _ways(job, name)]
             pairs += [(f"out {key}", _on_name(job, one)) for one in late]
-    pairs += [(f"wait {PARTS}", _on_name(job, key)) for key in plain if key in waits.awaited]
     tray = f"check {TRAY}"
     if FLUID not in job.off:
         return [*pairs, *((name, tray) for name in moves if name != tray)]
@@ -335,16 +329,18 @@ def _just_in_time(
 def _first_needing(order: list[Move], at: int, later: set[str]) -> tuple[int, int]:
     """Return the place just before the first move that needs the one at `at`, and that before a wait on the way there.
 
-    Both are `at` where the lift would have to move in between.
+    Both are `at` where the lift would have to move for it: the move is passed on over other positions only to where the
+    first that needs it has the lift as it was. What is put in by hand is so done up in the same position.
     """
     lifts = [one.labels[2] for one in order[: at + 1] if one.labels[2] is not None]
-    wait = len(order)
+    wait, away = len(order), False
     for n in range(at + 1, len(order)):
+        lift = order[n].labels[2]
         if order[n].name in later:
-            return n, min(n, wait)
-        if order[n].labels[2] is not None and lifts and order[n].labels[2] != lifts[-1]:
-            break
-        if order[n].action == "wait":
+            fits = not away or (order[at].labels[2] is not None and lift == order[at].labels[2])
+            return (n, min(n, wait)) if fits else (at, wait if wait < len(order) else at)
+        away = away or (lift is not None and bool(lifts) and lift != lifts[-1])
+        if order[n].action == "wait" and not away:
             wait = min(wait, n)
     return at, wait if wait < len(order) else at
 

@@ -46,7 +46,7 @@ class Writer:
             text = words.wait_sentence(
                 move.key, wait_min, self.conditions.handling_c, known=self.cooling_known
             )
-            name = {COOL: "Cooling down", "drip": "Dripping"}.get(move.key, "Parts")
+            name = "Cooling down" if move.key == COOL else "Dripping"
             return Step(
                 n=n,
                 action="wait",
@@ -80,8 +80,7 @@ class Writer:
             notes.append(group.notes)
         fluid = self.job.sheet.fluid
         if not back and move.key in self.job.late and fluid is not None:
-            low, high = (f"{end.si:.0f} °C" for end in (fluid.level.low, fluid.level.high))
-            notes.append(f"Only when the fluid is between {low} and {high}.")
+            notes.append("Only at the readings of the thermometer that the fill sheet gives.")
         if not back and group.renewed:
             notes.append("Throw these away: they go back new.")
         if heavy and not back:
@@ -167,13 +166,11 @@ class Writer:
             return Step(n=n, action="check", item=TRAY, name="Tray", sentence=text, minutes=_span(move))
         fluid = self.job.sheet.fluid
         running = fluid is not None and fluid.level.engine == "running"
+        hot_engine = ["engine_running", "exhaust_gas", "hot_exhaust"] if running else []
         keys = {
             "drain": ["hot_fluid", "chemicals", "waste_fluid"],
-            "fill": ["wrong_fluid"],
-            "check": [
-                *(["engine_running", "exhaust_gas", "hot_exhaust"] if running else []),
-                "hot_fluid",
-            ],
+            "fill": ["wrong_fluid", *hot_engine],
+            "check": [*hot_engine, "hot_fluid"],
         }
         notes = words.state_notes(self.job, move)
         torque_nm = None

@@ -1,7 +1,7 @@
 """The tear-down sheet: a plan as a PDF to print and tick off."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from importlib.resources import files
 from pathlib import Path
@@ -16,6 +16,7 @@ from coldsoak.sheet.bolt_map import bolt_map
 from coldsoak.sheet.unit import UnitSheet
 
 Paper = Literal["a4", "us-letter"]
+Orders = Mapping[str, tuple[int, ...]]
 TITLES = {
     "off": "Coming off",
     "on": "Going back",
@@ -79,8 +80,11 @@ class SheetView:
         return json.dumps(asdict(self), ensure_ascii=False)
 
 
-def teardown_pdf(plan: Plan, sheet: UnitSheet, paper: Paper = "a4") -> bytes:
-    """Return the tear-down sheet of a plan as PDF; the same plan gives the same bytes."""
+def teardown_pdf(plan: Plan, sheet: UnitSheet, paper: Paper = "a4", orders: Orders | None = None) -> bytes:
+    """Return the tear-down sheet of a plan as PDF; the same plan gives the same bytes.
+
+    `orders` has by group the numbers of its fasteners in the order in which they are tightened, for the maps.
+    """
     try:
         import typst  # noqa: PLC0415 (only where something is printed)
     except ImportError as problem:
@@ -90,20 +94,22 @@ def teardown_pdf(plan: Plan, sheet: UnitSheet, paper: Paper = "a4") -> bytes:
     maps = {
         f"map-{step.item}.svg": drawn
         for step in plan.steps
-        if step.action == "on" and (drawn := _map(sheet, step)) is not None
+        if step.action == "on" and (drawn := _map(sheet, step, orders or {})) is not None
     }
     with TemporaryDirectory() as place:
         folder = Path(place)
         template = files("coldsoak.plan").joinpath("teardown.typ").read_text("utf-8")
         (folder / "main.typ").write_text(template, encoding="utf-8")
-        (folder / "plan.json").write_text(view(plan, frozenset(maps), paper).to_json(), encoding="utf-8")
+        (folder / "plan.json").write_text(
+            view(plan, frozenset(maps), paper, orders).to_json(), encoding="utf-8"
+        )
         for name, text in maps.items():
             (folder / name).write_text(text, encoding="utf-8")
         made = typst.compile(folder / "main.typ", root=folder, ignore_system_fonts=True, timestamp=0)
     return bytes(made) if isinstance(made, bytes | bytearray) else b""
 
 
-def view(plan: Plan, maps: frozenset[str], paper: Paper) -> SheetView:
+def view(plan: Plan, maps: frozenset[str], paper: Paper, orders: Orders | None = None) -> SheetView:
     """Return what the paper shows of a plan."""
     kit, span, price = plan.kit, plan.time_min, plan.price
     fluid = None
@@ -131,7 +137,7 @@ def view(plan: Plan, maps: frozenset[str], paper: Paper) -> SheetView:
         else f"{price.likely} {price.currency} ({price.low} to {price.high}), tax included.",
         cautions=plan.cautions[:-1],
         closing=closing(),
-        halves=_halves(plan.steps, maps),
+        halves=_halves(plan.steps, maps, orders or {}),
         afterwards=plan.afterwards,
     )
 
@@ -144,7 +150,7 @@ def _part(part: KitPart) -> str:
     return f"{many}{part.name}{stock}"
 
 
-def _halves(steps: Sequence[Step], maps: frozenset[str]) -> tuple[Half, ...]:
+def _halves(steps: Sequence[Step], maps: frozenset[str], orders: Orders) -> tuple[Half, ...]:
     back = next((n for n, s in enumerate(steps) if s.action in ("on", "close", "out")), len(steps))
     fill = next((n for n, s in enumerate(steps) if s.action == "fill"), len(steps))
     cuts = {"off": steps[:back], "on": steps[back:fill], "fill": steps[fill:]}
@@ -154,13 +160,13 @@ def _halves(steps: Sequence[Step], maps: frozenset[str]) -> tuple[Half, ...]:
         "fill": "",
     }
     return tuple(
-        Half(TITLES[name], notes[name], tuple(_row(step, maps) for step in part))
+        Half(TITLES[name], notes[name], tuple(_row(step, maps, orders) for step in part))
         for name, part in cuts.items()
         if part
     )
 
 
-def _row(step: Step, maps: frozenset[str]) -> Row:
+def _row(step: Step, maps: frozenset[str], orders: Orders) -> Row:
     name = f"map-{step.item}.svg"
     group_back = step.action == "on" and step.count is not None
     has_map = group_back and name in maps
@@ -170,7 +176,9 @@ def _row(step: Step, maps: frozenset[str]) -> Row:
         strong=step.action in STRONG or step.renew,
         place=step.place if step.action in ("off", "open", "on", "close") and step.way != "bench" else None,
         tool=step.tool,
-        notes=(*_rule(step), *step.notes) if group_back else step.notes,
+        notes=(*_rule(step, numbered=has_map and step.item in orders), *step.notes)
+        if group_back
+        else step.notes,
         look=step.look_for,
         cautions=step.cautions,
         torque=step.torque,
@@ -180,12 +188,13 @@ def _row(step: Step, maps: frozenset[str]) -> Row:
     )
 
 
-def _rule(step: Step) -> tuple[str, ...]:
+def _rule(step: Step, *, numbered: bool) -> tuple[str, ...]:
     """The order of a group in words."""
     words = SEQUENCES[step.sequence] if step.sequence is not None and (step.count or 0) > 1 else ""
-    return (f"{words[:1].upper()}{words[1:]}.",) if words else ()
+    map_says = ", by the large numbers of the map" if numbered else ""
+    return (f"{words[:1].upper()}{words[1:]}{map_says}.",) if words else ()
 
 
-def _map(sheet: UnitSheet, step: Step) -> str | None:
+def _map(sheet: UnitSheet, step: Step, orders: Orders) -> str | None:
     group: Any = sheet.fasteners.get(step.item)
-    return bolt_map(group, small=True) if group is not None else None
+    return bolt_map(group, order=orders.get(step.item), small=True) if group is not None else None

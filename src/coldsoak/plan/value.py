@@ -116,6 +116,9 @@ class TimeSpan(Value):
     work_p50: float
     work_p90: float
     cooling: float | None = None
+    parts: float | None = Field(
+        default=None, description="until ordered parts are there, before the first step"
+    )
 
 
 class PriceLine(Value):

@@ -3,7 +3,7 @@
 from math import hypot
 
 from coldsoak.plan.network import Job, base
-from coldsoak.plan.sequence import DRIP, LEVEL, Move
+from coldsoak.plan.sequence import LEVEL, Move
 from coldsoak.sheet.component import ASIDE, Component
 from coldsoak.sheet.fastener import FastenerGroup
 from coldsoak.sheet.graph import COOL, FLUID
@@ -138,7 +138,9 @@ def last_two(group: FastenerGroup) -> str:
     far = max(
         pairs, key=lambda p: hypot(points[p[0]][0] - points[p[1]][0], points[p[0]][1] - points[p[1]][1])
     )
-    return f"Leave nos. {far[0] + 1} and {far[1] + 1} for last and support it before they come out."
+    return (
+        f"Leave nos. {far[0] + 1} and {far[1] + 1} of the sheet for last and support it before they come out."
+    )
 
 
 def wait_sentence(key: str, wait_min: float | None, handling_c: float, *, known: bool) -> str:
@@ -148,7 +150,7 @@ def wait_sentence(key: str, wait_min: float | None, handling_c: float, *, known:
     long = f"about {hours(wait_min)} more" if wait_min and wait_min >= 0.5 else "over by now"
     if key == COOL:
         return f"Let the unit cool below {handling_c:.0f} °C: {long}, see by thermometer."
-    return f"{'Let it drip on' if key == DRIP else 'Wait for the parts'}: {long}."
+    return f"Let it drip on: {long}."
 
 
 def fluid_sentence(job: Job, action: str) -> str:
@@ -164,10 +166,14 @@ def fluid_sentence(job: Job, action: str) -> str:
         }
         return f"Drain the fluid {how[fluid.drain.method]}, about {fluid.capacity.pan.value}; measure what comes out."
     if action == "fill":
-        return f"Fill {fluid.specification}: as much as came out."
-    low, high = shown(fluid.level.low.si, "temperature"), shown(fluid.level.high.si, "temperature")
+        if fluid.level.engine != "running":
+            return f"Fill {fluid.specification} as the fill sheet says, engine off."
+        return (
+            f"Fill {fluid.specification} as the fill sheet says: so much before the start; then start the engine, pour in the "
+            "rest and let it warm up."
+        )
     engine = "engine running" if fluid.level.engine == "running" else "engine off"
-    return f"Set the level between {low} and {high}, {engine}."
+    return f"Set the level as the fill sheet says, at its readings of your thermometer, {engine}."
 
 
 def state_notes(job: Job, move: Move) -> list[str]:
@@ -179,9 +185,15 @@ def state_notes(job: Job, move: Move) -> list[str]:
         return ["The fill plug is open first: what cannot be filled must not be drained."]
     if move.action == "fill":
         return [one for one in (fluid.fill.notes,) if one]
-    fahrenheit = [shown(end.si, "temperature", "°F") for end in (fluid.level.low, fluid.level.high)]
-    notes = [f"The level counts only inside this window ({fahrenheit[0]} to {fahrenheit[1]})."]
-    return [*notes, *([fluid.level.notes] if fluid.level.notes else [])]
+    celsius, fahrenheit = (
+        [shown(end.si, "temperature", unit) for end in (fluid.level.low, fluid.level.high)]
+        for unit in ("°C", "°F")
+    )
+    inside = (
+        f"The level counts only with the fluid itself between {celsius[0]} and {celsius[1]} ({fahrenheit[0]} to "
+        f"{fahrenheit[1]}); a thermometer outside reads lower."
+    )
+    return [inside, *([fluid.level.notes] if fluid.level.notes else [])]
 
 
 def tray_sentence(job: Job) -> str:

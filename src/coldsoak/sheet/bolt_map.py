@@ -1,5 +1,6 @@
 """Where the fasteners of a group are: a map to scale, seen from their heads."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coldsoak.sheet.fastener import FastenerGroup
@@ -22,10 +23,12 @@ FULL = _Size(widest=560.0, tallest=420.0, margin=34.0, header=46.0, head=13.0, l
 SMALL = _Size(widest=210.0, tallest=130.0, margin=13.0, header=0.0, head=8.5, least_width=150.0)
 
 
-def bolt_map(group: FastenerGroup, *, small: bool = False) -> str | None:
+def bolt_map(group: FastenerGroup, *, order: Sequence[int] | None = None, small: bool = False) -> str | None:
     """Return the map of a group as SVG, or None when the sheet gives no positions.
 
-    Numbers are those of the sheet's list. A small one goes beside a step on paper: no title, larger numbers.
+    In the circles is when each is tightened, by `order` (numbers of the sheet's list, the first one first); without an order
+    they are empty. Beside them are the numbers of the sheet. A small one goes beside a step on paper: no title, and only
+    the order where there is one.
     """
     points = group.positions_mm
     if not points:
@@ -35,7 +38,7 @@ def bolt_map(group: FastenerGroup, *, small: bool = False) -> str | None:
     left, right = min(x for x, _ in every), max(x for x, _ in every)
     low, top = min(y for _, y in every), max(y for _, y in every)
     wide, tall = max(right - left, 1.0), max(top - low, 1.0)
-    foot = 16.0
+    foot = 27.0
     scale = min(
         (size.widest - 2 * size.margin) / wide, (size.tallest - size.header - 2 * size.margin - foot) / tall
     )
@@ -54,17 +57,29 @@ def bolt_map(group: FastenerGroup, *, small: bool = False) -> str | None:
         data = "M" + " L".join(f"{x:.1f} {y:.1f}" for x, y in corners) + " Z"
         drawing.path(data, dash="6 4")
     radius = min(size.head, _closest(points) * scale / 2.2)
+    turn = {number: when for when, number in enumerate(order or (), start=1)}
     for number, (x, y) in enumerate(points, start=1):
         cx, cy = place(x, y)
-        drawing.circle(cx, cy, radius, thick=1.2 if small else 2)
-        drawing.words(
-            cx, cy + radius * 0.36, str(number), size=max(radius * 1.1, 6), anchor="middle", bold=True
-        )
+        drawing.circle(cx, cy, radius, thick=(2 if turn.get(number) == 1 else 1.2) * (1 if small else 1.6))
+        if number in turn:
+            said = str(turn[number])
+            drawing.words(cx, cy + radius * 0.36, said, size=max(radius * 1.1, 6), anchor="middle", bold=True)
+        if not (small and turn):
+            beside = max(radius * 0.65, 6.0)
+            drawing.words(cx + radius + 1, cy - radius * 0.55, str(number), size=beside, quiet=True)
+    drawing.words(size.margin, height - 17, _meaning(numbered=bool(turn), small=small), size=9, quiet=True)
     bar = _round_length(wide / 4)
     drawing.line(size.margin, height - 7, size.margin + bar * scale, height - 7)
     seen = "" if small else ", seen from the bolt heads"
     drawing.words(size.margin + 6 + bar * scale, height - 4, f"{bar:g} mm{seen}", size=10, quiet=True)
     return drawing.text()
+
+
+def _meaning(*, numbered: bool, small: bool) -> str:
+    """Say what the numbers are."""
+    if not numbered:
+        return "numbers of the sheet, no order"
+    return "numbers: when each is done up" if small else "in the circle: when; beside it: number of the sheet"
 
 
 def _title(drawing: Drawing, group: FastenerGroup) -> None:

@@ -10,6 +10,7 @@ from fastapi import APIRouter, Request
 from starlette.datastructures import QueryParams
 from starlette.responses import Response
 
+from coldsoak.build.tighten import orders_of
 from coldsoak.errors import ColdsoakError, InputError
 from coldsoak.plan.teardown import teardown_pdf
 from coldsoak.plan.value import Plan
@@ -57,7 +58,7 @@ def tear_down(request: Request, job_id: int, paper: Literal["a4", "us-letter"] =
     found = asked.desk.plan_of(asked.record)
     sheet = asked.desk.sheet(asked.record)
     key = (found.to_json(), paper)
-    made = _PRINTED.get_or_make(key, lambda: teardown_pdf(found, sheet, paper))
+    made = _PRINTED.get_or_make(key, lambda: teardown_pdf(found, sheet, paper, orders_of(sheet)))
     name = asked.desk.shop.transfer.file_name(job_id, "tear-down.pdf")
     return Response(made, media_type="application/pdf", headers=attachment(name))
 

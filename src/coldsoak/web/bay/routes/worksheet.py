@@ -3,6 +3,7 @@
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
+from coldsoak.build.tighten import orders_of
 from coldsoak.errors import ColdsoakError
 from coldsoak.record.job_record import JobRecord
 from coldsoak.sheet.bolt_map import bolt_map
@@ -44,7 +45,9 @@ def _maps(shop: Shop, record: JobRecord) -> dict[str, str]:
     if not found:
         return {}
     try:
-        groups = sheet_with(shop, found[-1]).fasteners
+        sheet = sheet_with(shop, found[-1])
     except ColdsoakError:
         return {}
-    return {key: drawn for key, group in groups.items() if (drawn := bolt_map(group, small=True)) is not None}
+    orders = orders_of(sheet)
+    drawn = {key: bolt_map(one, order=orders.get(key), small=True) for key, one in sheet.fasteners.items()}
+    return {key: one for key, one in drawn.items() if one is not None}
