@@ -203,3 +203,33 @@ def test_the_drawing_has_cold_now_window_and_what_is_to_come(warm_up, tmp_path, 
     for said in ("Window 40 to 50 °C", ">15 °C<", ">28 °C<", ">open<"):
         assert said in drawn
     assert "style" not in drawn
+
+
+def test_what_was_assumed_stands_with_the_forecast(warm_up, tmp_path, capsys) -> None:
+    rows = (
+        Path(warm_up).read_text("utf-8").replace("Time (s),Trans fluid temp (°C)", "Time,Trans fluid temp", 1)
+    )
+    bare = tmp_path / "bare.csv"
+    bare.write_text(rows, encoding="utf-8")
+    said = told(capsys, str(bare), "--window", "35..45")
+    assert [("clock" in line, "taken as °C" in line) for line in said["assumed"]] == [
+        (True, False),
+        (False, True),
+    ]
+    assert run(coldsoak, ["fill", "forecast", str(bare), "--window", "35..45"]) == 0
+    shown = " ".join(capsys.readouterr().out.split())
+    assert all(line in shown for line in said["assumed"])
+
+
+def test_a_unit_that_nothing_settles_is_held_against_no_window(tmp_path, capsys) -> None:
+    """68 to 110 is a fluid that warms from 20 to 43 °C in °F, and one that is hot in °C."""
+    time_s = np.arange(0.0, 700.0, 2.0)
+    log = written(
+        tmp_path / "us.csv", 120.0 - 52.0 * np.exp(-time_s / 500.0), time_s, "Time (s),TFT,Other,Engine rpm"
+    )
+    for window in ("100..118degF", "38..48"):
+        assert "'TFT' has no unit, and °C and °F are both possible" in complaint(
+            capsys, log, "--window", window
+        )
+    said = told(capsys, log, "--window", "100..118degF", "--map", "TFT=fluid_temp[degF]")
+    assert said["reading_c"] == pytest.approx((107.2 - 32) / 1.8, abs=0.6)

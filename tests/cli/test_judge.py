@@ -2,6 +2,7 @@
 
 import json
 from importlib.resources import files
+from math import exp
 
 import pytest
 from click.testing import CliRunner
@@ -116,6 +117,44 @@ def test_a_file_that_cannot_be_read_does_not_stop_the_others(doubted, tmp_path, 
     out, err = capsys.readouterr()
     assert len(out.splitlines()) == 1
     assert "notes.txt" in err
+
+
+def unnamed(path, coolant=True):
+    """A gearbox that overheats on a tow: 88 to 150 °C (common practice, no source), coolant on its thermostat."""
+    header = "Time,TFT" + ",ECT" * coolant
+    rows = [
+        f"{t},{150 - 62 * exp(-t / 300):.0f}" + f",{90 + (t // 60) % 2}" * coolant for t in range(0, 900, 2)
+    ]
+    path.write_text("\n".join([header, *rows]) + "\n", encoding="utf-8")
+    return path
+
+
+def test_what_was_assumed_of_unit_and_clock_stands_with_the_verdict(tmp_path, capsys):
+    log = unnamed(tmp_path / "tow.csv")
+    assert run(coldsoak, ["judge", str(log), "--json"]) == 0
+    said = json.loads(capsys.readouterr().out)
+    (clock,) = said["log"]["assumed"]
+    (unit,) = said["channels"][0]["assumed"]
+    assert "seconds" in clock
+    assert "taken as °C" in unit
+    assert run(coldsoak, ["judge", str(log)]) == 0
+    shown = " ".join(capsys.readouterr().out.split())
+    assert clock in shown
+    assert unit in shown
+
+
+def test_a_unit_that_nothing_settles_is_asked_for_and_not_judged(tmp_path, capsys):
+    log = unnamed(tmp_path / "tow.csv", coolant=False)
+    assert run(coldsoak, ["judge", str(log), "--json"]) == 0
+    (judged,) = json.loads(capsys.readouterr().out)["channels"]
+    assert (judged["verdict"], judged["episodes"], judged["causes"]) == ("undecided", [], [])
+    assert (
+        judged["next_test"]
+        == "Say its unit, with --map 'TFT=fluid_temp[degC]' or --map 'TFT=fluid_temp[degF]'."
+    )
+    assert run(coldsoak, ["judge", str(log), "--json", "--map", "TFT=fluid_temp[degC]"]) == 0
+    (judged,) = json.loads(capsys.readouterr().out)["channels"]
+    assert judged["causes"], "150 °C is news, whatever it means"
 
 
 def test_help_names_every_option():

@@ -75,7 +75,7 @@ def test_a_channel_without_values_has_nulls(tmp_path: Path, capsys: pytest.Captu
 def test_what_a_person_sees(log_file: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert coldsoak_log(log_file) == 0
     shown = " ".join(capsys.readouterr().out.split())
-    for text in ("3 rows over 1.0 s", "Coolant temp coolant temp °C 2", "Engine speed (rpm) engine speed rpm 3", "Assumed:", "No unit is given for 'Coolant temp': taken as °C", "Could not be read: line 4, Coolant temp: 'x9'"):  # fmt: skip
+    for text in ("3 rows over 1.0 s", "Coolant temp coolant temp °C 2", "Engine speed (rpm) engine speed rpm 3", "Assumed:", "No unit is given for 'Coolant temp': °C and °F are both possible", "Could not be read: line 4, Coolant temp: 'x9'"):  # fmt: skip
         assert text in shown
 
 

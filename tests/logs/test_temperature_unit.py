@@ -1,4 +1,8 @@
-"""Temperatures without a unit. Limits: SAE J1979 counts in °C; warm plateaus are common practice, no source."""
+"""Temperatures without a unit.
+
+SAE J1979 counts in °C, from -40 to 215. Common practice, no source: thermostats hold coolant at 76 to 105 °C, a gearbox
+that overheats gets its fluid to 130 to 165 °C, hot engine oil to 140.
+"""
 
 from collections.abc import Callable
 
@@ -24,8 +28,15 @@ def warm_up(start: float, plateau: float, rows: int = 600) -> np.ndarray:
 def test_celsius_is_assumed_and_said(read: Reader) -> None:
     log = read(table(ECT=warm_up(20, 90)))
     assert log.channels[0].values[0] == 20.0
+    assert log.channels[0].unit_settled
+    assert "No unit is given for 'ECT': taken as °C, a steady " in log.provenance.assumed[-1]
+
+
+def test_air_alone_is_taken_in_the_unit_of_the_standard(read: Reader) -> None:
+    log = read(table(IAT=warm_up(20, 40)))
+    assert log.channels[0].values[0] == 20.0
     assert log.provenance.assumed[-1] == (
-        "No unit is given for 'ECT': taken as °C, the unit in which SAE J1979 gives it; override with --map NAME=QUANTITY[UNIT]."
+        "No unit is given for 'IAT': taken as °C, the unit in which SAE J1979 gives it; override with --map NAME=QUANTITY[UNIT]."
     )
 
 
@@ -77,7 +88,75 @@ def test_the_other_temperatures_of_the_log_decide_where_values_do_not(read: Read
     assert "as the other temperatures of this log" in log.provenance.assumed[-1]
 
 
-def test_a_truly_ambiguous_one_stays_in_celsius_and_says_so(read: Reader) -> None:
+def test_a_truly_ambiguous_one_is_not_settled_and_asks(read: Reader) -> None:
     log = read(table(TFT=warm_up(60, 100)))
     assert log.channels[0].values[0] == 60.0
-    assert "although °F would be possible too" in log.provenance.assumed[-1]
+    assert not log.channels[0].unit_settled
+    assert (
+        "say which with --map 'TFT=fluid_temp[degC]' or --map 'TFT=fluid_temp[degF]'"
+        in log.provenance.assumed[-1]
+    )
+    for said, first_c in (("degC", 60.0), ("degF", (60 - 32) / 1.8)):
+        told = read(table(TFT=warm_up(60, 100)), mapping=[f"TFT=fluid_temp[{said}]"]).channels[0]
+        assert told.unit_settled
+        assert told.values[0] == pytest.approx(first_c)
+
+
+@pytest.mark.parametrize(
+    ("name", "hot_c"), [("TFT", 131.0), ("TFT", 150.0), ("TFT", 165.0), ("Oil temp", 142.0)]
+)
+@pytest.mark.parametrize("coolant", ["ECT", "ECT (°C)"])
+def test_what_truly_overheats_beside_warm_coolant_is_not_made_cool(
+    read: Reader, name: str, hot_c: float, coolant: str
+) -> None:
+    held = 88.0 + 3.0 * np.sin(np.arange(600) / 60.0)
+    log = read(table(**{name: warm_up(88, hot_c), coolant: held}))
+    assert log.channel(name).values.max() == pytest.approx(hot_c, abs=1.5)
+    assert log.channel(name).unit_settled
+
+
+@pytest.mark.parametrize(
+    ("name", "hot"), [("TFT", 131.0), ("TFT", 150.0), ("TFT", 165.0), ("Oil temp", 142.0)]
+)
+def test_what_is_hot_in_celsius_and_cool_in_fahrenheit_is_asked_for(
+    read: Reader, name: str, hot: float
+) -> None:
+    assert not read(table(**{name: warm_up(88, hot)})).channels[0].unit_settled
+
+
+def test_a_standing_engine_says_nothing_in_celsius(read: Reader) -> None:
+    """90 °F is a hot afternoon; without heat coolant stands there for hours."""
+    for engine_rpm, settled in ((0.0, False), (800.0, True)):
+        log = read(table(ECT=90.0 + np.arange(600) // 300, **{"Engine rpm": np.full(600, engine_rpm)}))
+        assert log.channel("ECT").unit_settled is settled
+
+
+def test_a_warm_up_in_fahrenheit_that_has_just_got_warm_is_seen(read: Reader) -> None:
+    climb = 68.0 + 117.0 * (1.0 - np.exp(-np.arange(600) / 400.0))
+    log = read(table(ECT=1.4 * climb - 30.0, TFT=climb))
+    assert log.channel("TFT").values[0] == pytest.approx(20.0)
+
+
+@pytest.mark.parametrize("end", [-40.0, 215.0])
+@pytest.mark.parametrize("since", [0, 40, 300])
+def test_one_sensor_at_an_end_of_the_scale_does_not_change_the_unit_of_the_others(
+    read: Reader, end: float, since: int
+) -> None:
+    dead = warm_up(25, 90)
+    dead[since:] = end
+    log = read(table(ECT=dead, IAT=warm_up(25, 45), Ambient=np.full(600, 24.0)))
+    assert log.channel("IAT").values[0] == 25.0
+    assert log.channel("Ambient").values[0] == 24.0
+    assert log.channel("ECT").values[-1] == end
+
+
+def test_two_units_named_side_by_side_settle_nothing(read: Reader) -> None:
+    log = read(
+        table(**{"IAT (°C)": warm_up(20, 30), "Ambient (°F)": np.full(600, 70.0), "TFT": warm_up(60, 100)})
+    )
+    assert not log.channel("TFT").unit_settled
+
+
+def test_a_unit_that_is_not_known_is_named(read: Reader) -> None:
+    log = read(table(**{"TFT [furlong]": warm_up(60, 100)}))
+    assert "'furlong' is no unit that is known for 'TFT [furlong]'" in log.provenance.assumed[-1]

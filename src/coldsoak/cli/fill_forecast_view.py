@@ -50,6 +50,8 @@ def show(log: Log, forecast: Forecast) -> None:
     ):
         if odds is not None and not (forecast.state == "in_doubt" and odds.p10 is None):
             console.print(f"  {word:<7}{_odds(odds)}")
+    for line in forecast.assumed:
+        console.print(Padding(Text(line, style="dim"), (0, 0, 0, 2)))
     for hint in (*forecast.notes, *forecast.hints):
         console.print(Padding(Text(f"- {hint}"), (0, 0, 0, 2)))
     for line in forecast.cautions:

@@ -29,6 +29,8 @@ def show(log: Log, judgement: Judgement) -> None:
             style="bold",
         )
     )
+    for line in stamp.assumed:
+        console.print(Padding(Text(line, style="dim"), (0, 0, 0, 2)))
     for judged in sorted(judgement.channels, key=lambda one: one.place):
         _show_channel(console, log, judged)
     if any(judged.next_test for judged in judgement.channels):
@@ -40,6 +42,8 @@ def _show_channel(console: Console, log: Log, judged: ChannelJudgement) -> None:
     word, style = WORDS[judged.verdict]
     console.print(Text.assemble("  ", (f"{judged.title}: ", "bold"), (word, style)))
     console.print(Padding(Text(judged.sentence), (0, 0, 0, 4)))
+    for line in judged.assumed:
+        console.print(Padding(Text(line, style="dim"), (0, 0, 0, 4)))
     if judged.verdict == "not_believable":
         time_s, value_c = log.readings(log.channel(judged.name))
         for line in small_plot(time_s, value_c, [(e.start_s, e.end_s) for e in judged.episodes]):

@@ -9,12 +9,12 @@ from coldsoak.judge.explain.evidence import Symptoms
 from coldsoak.judge.explain.symptoms import symptoms_of
 from coldsoak.judge.explain.trade_tests import Knowledge, load_knowledge
 from coldsoak.judge.findings import Findings, find
-from coldsoak.judge.judgement import Judgement, LogStamp
+from coldsoak.judge.judgement import ChannelJudgement, Judgement, LogStamp
 from coldsoak.judge.lost_messages import without_lost_messages
 from coldsoak.judge.measured import Measured
 from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.judge.vehicle.medium import Medium, media
-from coldsoak.judge.verdict import give_verdict, without_readings
+from coldsoak.judge.verdict import give_verdict, without_readings, without_unit
 from coldsoak.logs.log import Channel, Log
 
 
@@ -27,26 +27,29 @@ def judge(
     """Return the verdict on the temperature channels of `log`, or on those named in `channels`.
 
     `measured` holds what was measured beside the log on those channels: it weighs in the ranking of causes, not in the
-    verdict, which speaks of this log alone. `knowledge` replaces the likelihoods that come with the program.
+    verdict, which speaks of this log alone. `knowledge` replaces the likelihoods that come with the program. A channel that
+    may be in °C or in °F is not judged: it stays undecided until somebody says which.
 
     Raises InputError where a name is unknown or is not a temperature, or where the log has no temperature at all.
     """
     table = load_knowledge() if knowledge is None else knowledge
-    judged = [
-        without_readings(one.channel)
-        if one.found is None
-        else give_verdict(
-            one.machine, one.channel, one.medium, one.found, one.symptoms, measured or Measured(), table
-        )
-        for one in examine(log, channels)
-    ]
+    judged = [_judged(one, measured or Measured(), table) for one in examine(log, channels)]
     stamp = LogStamp(
         file=log.provenance.file,
         sha256=log.provenance.sha256,
         rows=log.provenance.rows,
         duration_s=round(log.duration_s, 3),
+        assumed=log.provenance.assumed_of_clock,
     )
     return Judgement(log=stamp, channels=tuple(judged))
+
+
+def _judged(one: "Examined", measured: Measured, table: Knowledge) -> ChannelJudgement:
+    if one.found is None:
+        return without_readings(one.channel)
+    if not one.channel.unit_settled:
+        return without_unit(one.channel, measured)
+    return give_verdict(one.machine, one.channel, one.medium, one.found, one.symptoms, measured, table)
 
 
 @dataclass(frozen=True, eq=False)

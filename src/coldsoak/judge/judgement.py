@@ -18,12 +18,13 @@ Kind = Literal["toward_open", "toward_short", "both", "frozen"]
 
 
 class LogStamp(Value):
-    """Which log was judged."""
+    """Which log was judged, and what had to be assumed of its times."""
 
     file: str
     sha256: str
     rows: int
     duration_s: float
+    assumed: tuple[str, ...] = ()
 
 
 class Episode(Value):
@@ -48,8 +49,9 @@ class ChannelJudgement(Value):
     """The verdict on one temperature channel.
 
     `causes` are ranked by probability, `tests` by what they are expected to tell per minute of work; `next_test` says
-    the first of them, what to record, or what to do about a cause that is known well enough. `fails_when` holds the conditions that go with the
-    episodes, `bench` and `circuit` what was measured beside the log.
+    the first of them, what to record, or what to do about a cause that is known well enough. `fails_when` holds the
+    conditions that go with the episodes, `bench` and `circuit` what was measured beside the log, `assumed` what had to be
+    assumed of its unit.
     """
 
     name: str
@@ -64,6 +66,7 @@ class ChannelJudgement(Value):
     fails_when: tuple[Condition, ...] = ()
     bench: BenchCheck | None = None
     circuit: Inversion | None = None
+    assumed: tuple[str, ...] = ()
 
     @property
     def measured(self) -> tuple[str, ...]:

@@ -79,6 +79,7 @@ def give_verdict(
         fails_when=fails_when(machine, channel, found.episodes),
         bench=measured.bench,
         circuit=measured.circuit,
+        assumed=channel.assumed,
     )
 
 
@@ -113,6 +114,21 @@ def without_readings(channel: Channel) -> ChannelJudgement:
         verdict="undecided",
         sentence="It holds no reading.",
         next_test="Record again with this channel on.",
+    )
+
+
+def without_unit(channel: Channel, measured: Measured) -> ChannelJudgement:
+    """Return the verdict on a channel of which nobody knows whether it is in °C or in °F."""
+    say = f"--map '{channel.name}={channel.quantity}[{{}}]'"
+    return ChannelJudgement(
+        name=channel.name,
+        quantity=str(channel.quantity),
+        refresh_s=channel.refresh_s,
+        verdict="undecided",
+        sentence="Not judged: no unit is given for it, and °C and °F are both possible.",
+        next_test=f"Say its unit, with {say.format('degC')} or {say.format('degF')}.",
+        bench=measured.bench,
+        circuit=measured.circuit,
     )
 
 

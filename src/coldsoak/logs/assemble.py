@@ -1,6 +1,7 @@
 """From raw columns to a Log: which column is the clock, what the others are, how often each was asked."""
 
 import os
+import re
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
@@ -15,7 +16,7 @@ from coldsoak.logs.dictionary import Quantity, Unit, find_unit, quantity, recogn
 from coldsoak.logs.log import Log, Provenance
 from coldsoak.logs.mapping import Mapping, mapping_key, parse_mappings
 from coldsoak.logs.raw import RawColumn, RawTable
-from coldsoak.logs.temperature_unit import choose
+from coldsoak.logs.temperature_unit import Choice, choose
 
 Floats = NDArray[np.float64]
 
@@ -23,9 +24,11 @@ Floats = NDArray[np.float64]
 def assemble(table: RawTable, mapping: Iterable[str | Mapping] = (), rate_hz: float | None = None) -> Log:
     """Turn the raw columns of a file into a Log."""
     mappings = parse_mappings(mapping)
+    before = len(table.report.assumed)
     line, used = find_time(table, rate_hz)
     for sentence in line.assumed:
         table.report.assume(sentence)
+    of_clock = tuple(table.report.assumed[before:])
     left = [c for c in table.columns if not any(c is u for u in used) or _is_reading(c)]
     left = [c for c in left if not c.is_date and c.clock is None]
     if any(not c.name and counts_rows(c.values) for c in left):
@@ -37,8 +40,11 @@ def assemble(table: RawTable, mapping: Iterable[str | Mapping] = (), rate_hz: fl
         )
     named = _unique_names(left, table)
     _check_mappings(mappings, table, named)
-    understood = _understand(left, named, mappings, table)
-    channels = make_channels(named, understood, line, table)
+    understood, units_said = _understand(left, named, mappings, table, line.time_s)
+    channels = tuple(
+        replace(c, unit_settled=said.settled, assumed=said.assumed)
+        for c, said in zip(make_channels(named, understood, line, table), units_said, strict=True)
+    )
     provenance = Provenance(
         os.fsencode(table.file).decode("utf-8", errors="replace"),  # a name of any bytes can be written down
         table.sha256,
@@ -47,6 +53,7 @@ def assemble(table: RawTable, mapping: Iterable[str | Mapping] = (), rate_hz: fl
         tuple(table.report.assumed),
         tuple(table.report.unreadable),
         table.report.unreadable_count,
+        of_clock,
     )
     return Log(line.time_s, channels, provenance, line.gaps, line.trip_rows, line.began_s)
 
@@ -82,33 +89,57 @@ def _check_mappings(mappings: dict[str, Mapping], table: RawTable, names: list[s
 
 @dataclass(frozen=True)
 class _Said:
-    """What header, cells and mappings say of a column."""
+    """What header, cells and mappings say of a column, and what had to be assumed of its unit."""
 
     quantity: Quantity | None
     unit: Unit | None
     shown: str
+    settled: bool = True
+    assumed: tuple[str, ...] = ()
 
 
 def _understand(
-    columns: list[RawColumn], names: list[str], mappings: dict[str, Mapping], table: RawTable
-) -> list[Understood]:
-    """Return quantity, unit and values in that unit of every column."""
+    columns: list[RawColumn], names: list[str], mappings: dict[str, Mapping], table: RawTable, time_s: Floats
+) -> tuple[list[Understood], list[_Said]]:
+    """Return quantity, unit and values in that unit of every column, and how they are known."""
     said = [_say(c, n, mappings, table) for c, n in zip(columns, names, strict=True)]
     named = Counter(s.unit.name for s in said if s.quantity and s.unit and s.unit.kind == "temperature")
     unnamed = [
         i for i, s in enumerate(said) if s.quantity and s.unit is None and s.quantity.kind == "temperature"
     ]
-    choices = choose([(said[i].quantity, columns[i].values) for i in unnamed], named)  # type: ignore[misc]
-    reasons: dict[tuple[bool, str], list[str]] = {}
+    turning = next(
+        (
+            c.values
+            for c, s in zip(columns, said, strict=True)
+            if s.quantity and s.quantity.name == "engine_speed"
+        ),
+        None,
+    )
+    choices = choose([(said[i].quantity, columns[i].values) for i in unnamed], named, time_s, turning)  # type: ignore[misc]
+    together: dict[tuple[Choice, str], list[int]] = {}
     for i, choice in zip(unnamed, choices, strict=True):
-        said[i] = replace(said[i], unit=units()["degF" if choice.fahrenheit else "degC"])
-        reasons.setdefault((choice.fahrenheit, choice.reason), []).append(names[i])
-    for (fahrenheit, reason), those in reasons.items():
-        shown = ", ".join(repr(n) for n in those)
-        table.report.assume(
-            f"No unit is given for {shown}: taken as {'°F' if fahrenheit else '°C'}, {reason}; override with --map NAME=QUANTITY[UNIT]."
+        unit = units()["degF" if choice.fahrenheit else "degC"]
+        together.setdefault((choice, said[i].shown), []).append(i)
+        said[i] = replace(
+            said[i], unit=unit, settled=choice.settled, assumed=(_assumed(choice, said[i], names[i]),)
         )
-    return [_in_canonical(c, s) for c, s in zip(columns, said, strict=True)]
+    for (choice, _), those in together.items():
+        shown = " for " + ", ".join(repr(names[i]) for i in those)
+        table.report.assume(_assumed(choice, said[those[0]], names[those[0]], shown))
+    return [_in_canonical(c, s) for c, s in zip(columns, said, strict=True)], said
+
+
+def _assumed(choice: Choice, said: _Said, name: str, shown: str = "") -> str:
+    """Say what is assumed of the unit of a column that gives none (or of several, which are `shown`), or ask."""
+    head = f"{said.shown!r} is no unit that is known{shown}" if said.shown else f"No unit is given{shown}"
+    if choice.settled:
+        taken = "°F" if choice.fahrenheit else "°C"
+        return f"{head}: taken as {taken}, {choice.reason}; override with --map NAME=QUANTITY[UNIT]."
+    what = f"--map '{name}={said.quantity.name if said.quantity else 'other_temp'}"
+    return (
+        f"{head}: °C and °F are both possible and nothing in this log settles it. Read as °C and not judged: "
+        f"say which with {what}[degC]' or {what}[degF]'."
+    )
 
 
 def _say(column: RawColumn, name: str, mappings: dict[str, Mapping], table: RawTable) -> _Said:
@@ -129,7 +160,13 @@ def _say(column: RawColumn, name: str, mappings: dict[str, Mapping], table: RawT
             f"{name!r} is not taken as {found.name}: its unit {unit.name} does not fit; override with --map."
         )
         found = None
-    return _Said(found, unit, column.unit_text or "")
+    return _Said(found, unit, column.unit_text or _unknown_unit(column.name))
+
+
+def _unknown_unit(header: str) -> str:
+    """Return what stands where a header has its unit, in square brackets at its end, and is none that is known."""
+    inside = re.search(r"\[\s*([^\[\]]+?)\s*\]\s*$", header)
+    return "" if inside is None or find_unit(inside[1]) is not None else inside[1]
 
 
 def _in_canonical(column: RawColumn, said: _Said) -> Understood:

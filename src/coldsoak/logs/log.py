@@ -32,7 +32,10 @@ class Gap:
 
 @dataclass(frozen=True)
 class Provenance:
-    """Where a log comes from and what had to be assumed to read it."""
+    """Where a log comes from and what had to be assumed to read it.
+
+    `assumed_of_clock` holds those of the sentences in `assumed` that speak of its times.
+    """
 
     file: str
     sha256: str
@@ -41,6 +44,7 @@ class Provenance:
     assumed: tuple[str, ...] = ()
     unreadable: tuple[Unreadable, ...] = ()
     unreadable_count: int = 0
+    assumed_of_clock: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,7 +54,8 @@ class Channel:
     `values` has one entry per row, in `unit` (°C for temperatures), NaN where nothing was read. `reading_rows`
     are the rows at which the logger really asked: held repeats, values still held over a gap, and lost
     messages are not among them. `quantity` is a key of the data dictionary, or None where the name is not known.
-    `resolution` is the smallest step the values move in (0 where that cannot be told).
+    `resolution` is the smallest step the values move in (0 where that cannot be told). `assumed` says what had to be
+    assumed of its unit; where that may as well be another one it is not `unit_settled`, and the values count for nothing.
     """
 
     name: str
@@ -61,13 +66,16 @@ class Channel:
     refresh_s: float | None = None
     resolution: float = 0.0
     lost_rows: Rows = field(default_factory=lambda: np.empty(0, dtype=np.int64))
+    unit_settled: bool = True
+    assumed: tuple[str, ...] = ()
 
     def __eq__(self, other: object) -> bool:
         if not isinstance(other, Channel):
             return NotImplemented
         return (
-            (self.name, self.quantity, self.unit, self.refresh_s, self.resolution)
-            == (other.name, other.quantity, other.unit, other.refresh_s, other.resolution)
+            (self.name, self.quantity, self.unit, self.unit_settled, self.refresh_s, self.resolution)
+            == (other.name, other.quantity, other.unit, other.unit_settled, other.refresh_s, other.resolution)
+            and self.assumed == other.assumed
             and np.array_equal(self.values, other.values, equal_nan=True)
             and np.array_equal(self.reading_rows, other.reading_rows)
             and np.array_equal(self.lost_rows, other.lost_rows)

@@ -83,6 +83,8 @@ def _own(frame: pl.DataFrame, said: dict[str, Any]) -> Log:
             entry["refresh_s"],
             entry["resolution"],
             unpack_rows(entry["lost_rows"], count),
+            entry.get("unit_settled", True),
+            tuple(entry.get("assumed", ())),
         )
         for i, entry in enumerate(said["channels"])
     )
@@ -95,6 +97,7 @@ def _own(frame: pl.DataFrame, said: dict[str, Any]) -> Log:
         tuple(origin["assumed"]),
         tuple(Unreadable(*u) for u in origin["unreadable"]),
         origin["unreadable_count"],
+        tuple(origin.get("assumed_of_clock", ())),
     )
     gaps = tuple(Gap(*g) for g in said["gaps"])
     return Log(frame.to_series(0).to_numpy(), channels, provenance, gaps, tuple(said["trip_rows"]))

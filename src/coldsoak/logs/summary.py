@@ -36,6 +36,7 @@ def _channel(channel: Channel) -> dict[str, Any]:
         "name": channel.name,
         "quantity": channel.quantity,
         "unit": channel.unit,
+        "unit_settled": channel.unit_settled,
         "readings": channel.count,
         "first": float(seen[0]) if some else None,
         "last": float(seen[-1]) if some else None,

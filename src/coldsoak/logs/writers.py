@@ -47,6 +47,8 @@ def write_parquet(log: Log, path: Path) -> None:
                 "resolution": c.resolution,
                 "reading_rows": pack_rows(c.reading_rows, rows),
                 "lost_rows": pack_rows(c.lost_rows, rows),
+                "unit_settled": c.unit_settled,
+                "assumed": list(c.assumed),
             }
             for c in log.channels
         ],
@@ -60,6 +62,7 @@ def write_parquet(log: Log, path: Path) -> None:
             "assumed": list(log.provenance.assumed),
             "unreadable": [[u.line, u.column, u.text] for u in log.provenance.unreadable],
             "unreadable_count": log.provenance.unreadable_count,
+            "assumed_of_clock": list(log.provenance.assumed_of_clock),
         },
     }
     pl.DataFrame(columns).write_parquet(path, metadata={KEY: json.dumps(said)})

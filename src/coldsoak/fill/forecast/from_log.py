@@ -29,7 +29,8 @@ def forecast_from_log(
     forecaster, time_s, _ = follow_log(log, window, channel, without)
     forecast = forecaster.forecast(float(log.time_s[-1]) if at_s is None else at_s)
     few = len(time_s) < FEW_READINGS or log.time_s[-1] - time_s[0] < SHORT_S
-    return forecast.model_copy(update={"notes": (_FEW,)}) if few else forecast
+    assumed = (*log.provenance.assumed_of_clock, *fluid_channel(log, channel).assumed)
+    return forecast.model_copy(update={"notes": (_FEW,) if few else forecast.notes, "assumed": assumed})
 
 
 def follow_log(
@@ -37,6 +38,11 @@ def follow_log(
 ) -> tuple[Forecaster, Floats, Floats]:
     """Return a forecaster that has taken in the readings of a log, with their times [s] and temperatures [°C]."""
     chosen = fluid_channel(log, channel)
+    if not chosen.unit_settled:
+        raise InputError(
+            f"{chosen.name!r} has no unit, and °C and °F are both possible, so it cannot be held against the window: say which "
+            f"with --map '{chosen.name}=fluid_temp[degC]' or --map '{chosen.name}=fluid_temp[degF]'."
+        )
     time_s, value_c, rows = _readings(log, chosen)
     if not len(time_s):
         raise InputError(

@@ -61,7 +61,8 @@ class Forecast(Value):
     Times are seconds from the first row of the log. `opens_s` and `closes_s` hold the time itself three times over
     where it has passed already. `again_s` is when the fluid is back in a window it has left, if the engine is
     switched off now. `chance_opens` is the chance that the window opens within three hours. `in_doubt` is the state where the
-    thermometer cannot be gone by: its odds say nothing then, or only what would be if it were right.
+    thermometer cannot be gone by: its odds say nothing then, or only what would be if it were right. `assumed` says what
+    had to be assumed of the unit of the channel and of the clock.
     """
 
     schema_: Literal["coldsoak.forecast/1"] = Field(default="coldsoak.forecast/1", alias="schema")
@@ -80,6 +81,7 @@ class Forecast(Value):
     hints: tuple[str, ...] = ()
     readings: int
     notes: tuple[str, ...] = ()
+    assumed: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
 
     @property
