@@ -39,12 +39,37 @@ class Findings:
     soak: SoakCheck | None = None
 
     @property
+    def pieces(self) -> list[Episode]:
+        """All that was found, also where it overlaps, the most telling first."""
+        return [*self.quick, *self.slow, *self.frozen, *self.standing]
+
+    @property
     def episodes(self) -> list[Episode]:
-        """All episodes in order of time; a slow swing inside a quick one is the same thing."""
-        slow = [
-            s for s in self.slow if not any(s.start_s <= q.end_s and q.start_s <= s.end_s for q in self.quick)
-        ]
-        return sorted([*self.quick, *slow, *self.frozen, *self.standing], key=lambda e: (e.start_s, e.end_s))
+        """All episodes in order of time, those that overlap put together: they are one and the same fault."""
+        groups: list[list[Episode]] = []
+        end_s = -np.inf
+        telling = self.pieces
+        for episode in sorted(telling, key=lambda e: (e.start_s, e.end_s)):
+            if episode.start_s > end_s:
+                groups.append([])
+            groups[-1].append(episode)
+            end_s = max(end_s, episode.end_s)
+        return [_together(sorted(group, key=telling.index)) for group in groups]
+
+
+def _together(group: list[Episode]) -> Episode:
+    """Return one episode for several that overlap, told by the first of them."""
+    if len(group) == 1:
+        return group[0]
+    told = group[0]
+    ways = {episode.kind for episode in group} - {"frozen"}
+    return told.model_copy(
+        update={
+            "start_s": min(e.start_s for e in group),
+            "end_s": max(e.end_s for e in group),
+            "kind": "both" if told.kind != "frozen" and len(ways) > 1 else told.kind,
+        }
+    )
 
 
 def find(machine: Machine, channel: Channel, medium: Medium) -> Findings:
@@ -79,7 +104,8 @@ def _find_in_trip(
         return
     still = stuck(machine, channel, time_s, value_c)
     if still is not None:
-        sentence = stuck_sentence(still, medium)
+        whole = still.start_s == time_s[0] and still.end_s == time_s[-1]
+        sentence = stuck_sentence(still, medium, whole=whole)
         if still.condemns:
             found.frozen.append(
                 Episode(start_s=still.start_s, end_s=still.end_s, kind="frozen", sentence=sentence)

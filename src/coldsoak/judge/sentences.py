@@ -29,7 +29,11 @@ def movement_sentence(
     needed_c = float(
         fluid_needed_c(max(start_c, LOWEST_START_C), signed, movement.time_s, medium.sensor_tau_s)
     )
-    if movement.peak is None and (needed_c > medium.hottest_c or needed_c < supply.coldest_c):
+    if movement.peak is None and (
+        needed_c > medium.hottest_c
+        or needed_c < supply.coldest_c
+        or movement.needed_w <= movement.available_w
+    ):
         return (
             f"{head}: a sensor that needs {medium.sensor_tau_s:.0f} s to follow would have had to sit in "
             f"{medium.label} {_bounded(needed_c)}; the {medium.label} cannot do this, the circuit can"
@@ -65,17 +69,19 @@ def standstill_sentence(run: Standstill, time_s: float) -> str:
     )
 
 
-def stuck_sentence(still: Stuck, medium: Medium) -> str:
-    """Say how long a liquid's reading stood still while the engine ran."""
+def stuck_sentence(still: Stuck, medium: Medium, *, whole: bool) -> str:
+    """Say how long a liquid's reading stood still while the engine ran, and whether it ever did anything else."""
     verdict = (
         f"{medium.label} cannot keep so still, a stuck reading does"
         if still.condemns
         else f"a stuck reading does so, and {medium.label} that is well held may"
     )
-    return (
-        f"stands at {still.value_c:.0f} °C for {_seconds(still.lasted_s)} with the engine running, where it otherwise "
-        f"never stood longer than {_seconds(still.other_s)}: {verdict}"
+    rest = (
+        "and never moves"
+        if whole
+        else f"where it otherwise never stood longer than {_seconds(still.other_s)}"
     )
+    return f"stands at {still.value_c:.0f} °C for {_seconds(still.lasted_s)} with the engine running, {rest}: {verdict}"
 
 
 def slow_swing_sentence(swing: SlowSwing, medium: Medium) -> str:

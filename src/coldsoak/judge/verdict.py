@@ -28,6 +28,7 @@ LEAST_PROBABILITY = 0.01
 MOST_TESTS = 3
 KNOWN_WELL = 0.95
 """From here on one of at least twenty tests would change the plan; common practice, no source."""
+LEAST_SHOWN = 0.1  # a smaller share of the log [%] would read as none
 RECORD: Mapping[Reason, str] = {
     "swing": "Record again and hold a contact thermometer to it while the swing comes.",
     "still": "Record again over changing load, at least 10 minutes.",
@@ -156,10 +157,11 @@ def _condemning(
 ) -> str:
     time_s, _ = machine.readings(channel)
     worst = max(episodes, key=lambda e: (e.needed_w or 0.0) / max(e.available_w or 1.0, 1.0))
-    total_s = sum(e.end_s - e.start_s for e in episodes)
+    total_s = sum(e.end_s - e.start_s for e in episodes)  # no two of them overlap
     share = 100.0 * total_s / max(float(time_s[-1] - time_s[0]), 1e-9)
     many = f"{len(episodes)} episodes" if len(episodes) > 1 else "1 episode"
-    head = f"{many} in {share:.1f} % of the log cannot be {medium.label}: {worst.sentence}."
+    of_log = f"{share:.1f} %" if share >= LEAST_SHOWN else f"less than {LEAST_SHOWN} %"
+    head = f"{many} in {of_log} of the log cannot be {medium.label}: {worst.sentence}."
     if symptoms.rises_when_stopped == "yes":
         head += (
             " It goes up only while the engine stands and no air passes: the sensor warms itself in still air. "

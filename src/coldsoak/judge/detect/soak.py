@@ -6,7 +6,7 @@ import numpy as np
 
 from coldsoak.judge.middle import median
 from coldsoak.judge.vehicle.machine import Machine
-from coldsoak.logs.log import Channel
+from coldsoak.logs.log import Channel, Floats
 
 WITNESSES = ("ambient_temp", "intake_air_temp", "coolant_temp", "oil_temp", "fluid_temp", "case_temp")
 AIR = ("ambient_temp", "intake_air_temp")
@@ -48,7 +48,7 @@ def soak_check(machine: Machine, channel: Channel) -> SoakCheck | None:
         (other.name, str(other.quantity), first)
         for quantity in WITNESSES
         for other in machine.log.of_quantity(quantity)
-        if other is not channel and (first := _first_c(machine, other)) is not None
+        if other is not channel and (first := _first_of(*machine.testimony(other))) is not None
     ]
     liquids = [first for _, quantity, first in others if quantity not in AIR]
     if not others or min([*liquids, own]) > COLD_ENGINE_C:
@@ -84,7 +84,10 @@ def outside_air_fits(machine: Machine, channel: Channel) -> bool:
 
 
 def _first_c(machine: Machine, channel: Channel) -> float | None:
-    time_s, value_c = machine.readings(channel)
+    return _first_of(*machine.readings(channel))
+
+
+def _first_of(time_s: Floats, value_c: Floats) -> float | None:
     if not len(time_s) or time_s[0] > FIRST_S:
         return None
     return median(value_c[:5][time_s[:5] <= time_s[0] + FIRST_S])

@@ -8,13 +8,14 @@ import numpy as np
 from coldsoak.judge.detect.still_air import warms_itself
 from coldsoak.judge.explain.evidence import UNKNOWN, Symptoms, YesNo
 from coldsoak.judge.findings import Findings
-from coldsoak.judge.judgement import Kind
+from coldsoak.judge.judgement import Episode, Kind
 from coldsoak.judge.vehicle.machine import COLD_END_C, Machine
 from coldsoak.judge.vehicle.medium import Medium
 from coldsoak.logs.log import Channel, Floats
 
 CRUISE_KMH, SLIP_RPM = 50.0, 120.0
 HOT_END_C, FEWEST_AT_END = 139.0, 3
+ALL_ALONG = 0.9
 HEAVY_LOAD, LIGHT_LOAD = 60.0, 35.0
 MOSTLY = 0.65  # two in three
 CLEAR, STRONG = 1.5, 2.5  # of what few healthy logs reach
@@ -41,7 +42,7 @@ def symptoms_of(
         level_after_soak=_level(found),
         heat_balance="not_hot" if not hot else "unsupported" if found.episodes else "supported",
         end_of_scale=end,
-        others_affected=_others_affected(found, others),
+        others_affected=_others_affected(found, others, time_s),
         rises_when_stopped=rises,
         sluggish=_sluggish(found),
         leans=_leans(found),
@@ -53,7 +54,7 @@ def symptoms_of(
 
 def _direction(found: Findings) -> Direction:
     """Which way most episodes go: a way back is now and then taken for a way out."""
-    kinds: list[Kind] = [episode.kind for episode in found.episodes]
+    kinds: list[Kind] = [episode.kind for episode in found.pieces]
     moving = [kind for kind in kinds if kind != "frozen"]
     if not moving:
         return "frozen" if kinds else "none"
@@ -128,16 +129,26 @@ def _level(found: Findings) -> Literal["agrees", "low", "high", "unknown"]:
     return "agrees"
 
 
-def _others_affected(found: Findings, others: Sequence[Findings]) -> YesNo:
-    """Whether most quick episodes fall together with one of another channel, or one that stands still with another."""
-    if not (found.quick or found.frozen) or not others:
+def _others_affected(found: Findings, others: Sequence[Findings], time_s: Floats) -> YesNo:
+    """Whether most quick episodes fall together with one of another channel, or one that stands still with another.
+
+    What lasts as long as the log does falls together with anything: it says nothing, on either side.
+    """
+    if not others:
         return UNKNOWN
-    theirs = [o for other in others for o in (other.quick if found.quick else other.frozen)]
-    together = [
-        any(o.start_s <= e.end_s and e.start_s <= o.end_s for o in theirs)
-        for e in found.quick or found.frozen
-    ]
+    own = [e for e in found.quick if not _lasts(e, time_s)] if found.quick else found.frozen
+    if not own:
+        return UNKNOWN
+    if found.quick:
+        theirs = [o for other in others for o in other.quick if not _lasts(o, time_s)]
+    else:
+        theirs = [o for other in others for o in other.frozen]
+    together = [any(o.start_s <= e.end_s and e.start_s <= o.end_s for o in theirs) for e in own]
     return _yes_no(float(np.mean(together)) > 0.5)
+
+
+def _lasts(episode: Episode, time_s: Floats) -> bool:
+    return episode.end_s - episode.start_s > ALL_ALONG * float(time_s[-1] - time_s[0])
 
 
 def _slipping(machine: Machine, time_s: np.ndarray[tuple[int], np.dtype[np.float64]]) -> YesNo:

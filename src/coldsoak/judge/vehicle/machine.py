@@ -8,7 +8,7 @@ import numpy as np
 from coldsoak.judge.middle import quantile
 from coldsoak.judge.vehicle.drive import Drive
 from coldsoak.judge.vehicle.grid import GRID_S
-from coldsoak.judge.vehicle.medium import Medium
+from coldsoak.judge.vehicle.medium import Medium, media
 from coldsoak.logs.log import Channel, Floats, Log, Rows
 
 BIN_S = 5.0
@@ -33,6 +33,7 @@ STILL_COLD_C = (
     50.0  # coolant below this says something of the air around; above it only that the engine has run
 )
 MILD_C = 5.0
+HOTTEST_AROUND_C = 75.0  # no air around a vehicle is hotter, a sensor that is shorted reads more
 COLD_END_C = -39.5  # SAE J1979 temperatures start at -40 °C: an open thermistor circuit reads this
 
 
@@ -68,6 +69,7 @@ class Machine:
         self.log = log
         self._filled_once: dict[str, Floats | None] = {}
         self._low_once: dict[str, list[float]] = {}
+        self._heard_once: dict[str, tuple[Floats, Floats]] = {}
         self._read_once: dict[int, tuple[Channel, Floats, Floats]] = {}
         self._drives: dict[tuple[float, float], Drive] = {}
 
@@ -174,10 +176,18 @@ class Machine:
         None where nothing does.
         """
         for quantity in ("ambient_temp", "intake_air_temp"):
-            lows = [low for c in self.log.of_quantity(quantity) if c is not channel for low in self._low_c(c)]
+            lows = [
+                low for c in self.log.of_quantity(quantity) if c is not channel for low in self._air_low_c(c)
+            ]
             if lows:
                 return max(min(lows), LOWEST_AIR_C)
-        cold = [float(self.readings(c)[1].min()) for c in self._liquids() if c is not channel]
+        cold = [
+            float(value_c.min())
+            for c in self._liquids()
+            if c is not channel
+            for _, value_c in [self.testimony(c)]
+            if len(value_c)
+        ]
         if channel.quantity in LIQUIDS and cold and min(cold) < STILL_COLD_C:
             return max(min(cold), LOWEST_AIR_C)
         return None
@@ -192,10 +202,45 @@ class Machine:
             self._low_once[channel.name] = [quantile(values, 0.05)] if len(values) else []
         return self._low_once[channel.name]
 
+    def testimony(self, channel: Channel) -> tuple[Floats, Floats]:
+        """Return times [s] and values of the readings by which another channel may be judged.
+
+        Those at an end of the scale are not among them, nor those that the medium itself cannot have: hotter than it gets,
+        or colder than the air around.
+        """
+        if channel.name not in self._heard_once:
+            medium = media()[str(channel.quantity)]
+            time_s, value_c = self.readings(channel)
+            air = [
+                low
+                for c in self.log.of_quantity("ambient_temp", "intake_air_temp")
+                if c is not channel and not medium.is_air
+                for low in self._air_low_c(c)
+            ]
+            least_c = max(COLD_END_C, min(air, default=LOWEST_AIR_C) - medium.below_coldest_k)
+            hottest_c = HOTTEST_AROUND_C if medium.is_air else medium.hottest_c
+            heard = (value_c > least_c) & (value_c <= hottest_c)
+            self._heard_once[channel.name] = (
+                (time_s, value_c) if heard.all() else (time_s[heard], value_c[heard])
+            )
+        return self._heard_once[channel.name]
+
+    def _air_low_c(self, channel: Channel) -> list[float]:
+        """The lowest reading of air as `_low_c`, where it can be that of the air around the vehicle."""
+        _, value_c = self.readings(channel)
+        alive = value_c[value_c > COLD_END_C]
+        low = quantile(alive, 0.05) if len(alive) else np.inf
+        return [low] if low <= HOTTEST_AROUND_C else []
+
     def _all_is_mild(self, channel: Channel) -> bool:
         """Whether another temperature shows that it cannot be as cold as the end of the scale here."""
         others = [c for c in self.log.channels if c.unit == "degC" and c.name != channel.name]
-        return any(low > MILD_C for c in others for low in self._low_c(c))
+        return any(
+            low > MILD_C
+            for c in others
+            if c.quantity not in media() or len(self.testimony(c)[1])
+            for low in self._low_c(c)
+        )
 
     def supply(self, channel: Channel, medium: Medium) -> Supply:
         """Return what `medium` could be given and could lose at each reading of `channel`."""
@@ -203,6 +248,8 @@ class Machine:
         reference_c = self.coldest_reference_c(channel)
         own_low = self._low_c(channel)[0]
         sink_c = own_low if reference_c is None else min(reference_c, own_low)
+        if not medium.is_air and not any(self._air_low_c(c) for c in self.log.of_quantity("ambient_temp")):
+            sink_c -= medium.below_coldest_k  # what stands in for the outside air is warmed by the engine
         if self.fuel_w is None or medium.fuel_share == 0.0:
             give = np.full(len(time_s), medium.heat_unknown_w)
         else:
@@ -218,7 +265,7 @@ class Machine:
     def _hottest_c(self, channel: Channel, medium: Medium, time_s: Floats) -> Floats:
         """Return how hot `medium` can be; in the first minute of a trip not far above every other liquid."""
         hottest = np.full(len(time_s), medium.hottest_c)
-        others = [self.readings(c) for c in self._liquids() if c is not channel]
+        others = [self.testimony(c) for c in self._liquids() if c is not channel]
         for start_s in self.log.time_s[list(self.log.trip_rows)]:
             first = (time_s >= start_s) & (time_s <= start_s + START_S)
             seen = [

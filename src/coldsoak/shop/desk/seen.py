@@ -133,7 +133,7 @@ def _counts(log: Log, name: str) -> bool:
 def _without_standing(episodes: Sequence[Episode], log: Log, name: str) -> tuple[Episode, ...]:
     """Leave out the episode that a start below all other sensors makes: it stands, it does not come and go.
 
-    It begins with the log and ends as the reading warms out of it; a circuit that was open jumps back.
+    It begins with the log and ends as the reading warms out of it; a circuit that was open jumps back, or stays open.
     """
     time_s, value_c = log.readings(log.channel(name))
     jumps = np.abs(np.diff(value_c)) > np.maximum(JUMP_K_S * np.diff(time_s), JUMP_K)
@@ -141,7 +141,7 @@ def _without_standing(episodes: Sequence[Episode], log: Log, name: str) -> tuple
     def stands(e: Episode) -> bool:
         last = int(np.searchsorted(time_s, e.end_s, side="right"))
         begins = e.needed_w is None and e.kind == "toward_open" and e.start_s == float(time_s[0])
-        return begins and not bool(jumps[:last].any())
+        return begins and e.end_s < float(time_s[-1]) and not bool(jumps[:last].any())
 
     return tuple(e for e in episodes if not stands(e))
 
