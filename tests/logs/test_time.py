@@ -278,3 +278,36 @@ def test_after_more_than_a_week_a_trip_of_its_own_follows(read: Reader) -> None:
     assert log.time_s.tolist() == [0.0, 1.0, 2.0, 3.0]
     assert log.trip_rows == (0, 2)
     assert "leaps by more than a week 1 time (first at row 3)" in assumed(log)
+
+
+@pytest.mark.parametrize("how", ["pairs", "one pair", "all"])
+def test_rows_out_of_order_are_put_in_order_and_it_is_said(read: Reader, how: str) -> None:
+    """The same rows however they stand; the clock is the witness."""
+    order = np.arange(600)
+    if how == "pairs":
+        order = order.reshape(-1, 2)[:, ::-1].ravel()
+    elif how == "one pair":
+        order[[300, 301]] = order[[301, 300]]
+    else:
+        np.random.default_rng(5).shuffle(order)
+    log = read("Time (s),RPM\n" + "".join(f"{0.5 * i:.1f},{800 + i}\n" for i in order.tolist()))
+    assert len(log.trip_rows) == 1
+    assert log.duration_s == 299.5
+    assert log.channel("RPM").values.tolist() == [800.0 + i for i in range(600)]
+    assert "do not stand in the order of 'Time (s)': they are put in its order." in assumed(log)
+
+
+@pytest.mark.parametrize("jitter_s", [0.0, 0.04])
+def test_a_clock_that_is_set_back_is_no_shuffled_row(read: Reader, jitter_s: float) -> None:
+    time_s = 0.5 * np.arange(600) + jitter_s * np.random.default_rng(6).random(600)
+    time_s[300:] -= 2.0 + jitter_s
+    log = read("Time (s),RPM\n" + "".join(f"{t:.3f},{800 + i}\n" for i, t in enumerate(time_s.tolist())))
+    assert log.channel("RPM").values.tolist() == [800.0 + i for i in range(600)]
+    assert "put in its order" not in assumed(log)
+
+
+def test_a_clock_that_starts_again_is_no_shuffled_row(read: Reader) -> None:
+    clock = [*range(200), *range(150), *range(80)]
+    log = read("Time (s),RPM\n" + "".join(f"{t + 0.25 * (i > 199)},{800 + i}\n" for i, t in enumerate(clock)))
+    assert len(log.trip_rows) == 3
+    assert log.channel("RPM").values.tolist() == [800.0 + i for i in range(430)]

@@ -6,13 +6,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coldsoak.errors import LogError
-from coldsoak.logs.clock import ClockKind
+from coldsoak.logs.clock import DAY_S, ClockKind
 from coldsoak.logs.clock_column import clock_candidates
 from coldsoak.logs.raw import RawColumn, RawTable
+from coldsoak.logs.timeline import LONGEST_GAP_S
 
 Floats = NDArray[np.float64]
 _LOOK_ROWS = 1000
 _MOST_BACK = 100
+_FEWEST_ROWS, _MOVED_PER_BACK, _AS_FAR, _LEAPS = 20, 20, 0.6, 1.5
 _FALLING = 0.9  # share of the steps of a clock that runs from the newest row to the oldest, midnight apart
 
 
@@ -31,6 +33,13 @@ def in_order(table: RawTable) -> RawTable:
             "The rows run from the newest to the oldest: they are read from the last to the first."
         )
         return _picked(table, np.arange(len(clock.values))[::-1])
+    order = None if table.trip_starts else _by_time(clock.values, clock.clock)
+    if order is not None:
+        moved = int(np.count_nonzero(order != np.arange(len(order))))
+        table.report.assume(
+            f"{moved} rows do not stand in the order of {clock.name!r}: they are put in its order."
+        )
+        return _picked(table, order)
     if clock.clock in {ClockKind.TIME_OF_DAY, ClockKind.SHORT}:  # the same time comes again the next day
         return table
     again = _read_again(table, clock.values)
@@ -42,6 +51,37 @@ def in_order(table: RawTable) -> RawTable:
         )
         return _picked(table, np.flatnonzero(~again))
     return table
+
+
+def _by_time(clock: Floats, kind: ClockKind | None) -> NDArray[np.int64] | None:
+    """Return the rows in the order of their clock where they were shuffled; None where the clock itself went back.
+
+    Shuffled rows fill the holes that they left: beside each step back the clock leaps, in order they stand as far apart as
+    all others, each at a time of its own, and only a few lie between one step back and the next. A clock that was set back
+    or started again runs on as before, through times that are there already.
+    """
+    steps = np.diff(clock)
+    backs = steps < 0
+    count = int(np.count_nonzero(backs))
+    if len(clock) < _FEWEST_ROWS or not count or not np.all(np.abs(steps) < LONGEST_GAP_S):
+        return None
+    if kind in {ClockKind.TIME_OF_DAY, ClockKind.SHORT} and -float(steps.min()) > DAY_S / 2:
+        return None
+    order = np.argsort(clock, kind="stable")
+    moved = order != np.arange(len(clock))
+    apart = np.diff(clock[order])
+    beside = apart[moved[1:] | moved[:-1]]
+    usual = float(np.median(apart))
+    around = np.concatenate((steps[:-1][backs[1:]], steps[1:][backs[:-1]]))
+    leaps = around[around > 0]
+    shuffled = (
+        bool(len(leaps))
+        and np.count_nonzero(moved) <= _MOVED_PER_BACK * count
+        and float(np.median(leaps)) >= _LEAPS * usual
+        and float(beside.min()) > 0.0
+        and float(np.median(beside)) >= _AS_FAR * usual
+    )
+    return order if shuffled else None
 
 
 def _picked(table: RawTable, rows: NDArray[np.int64]) -> RawTable:

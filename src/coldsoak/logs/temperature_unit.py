@@ -154,7 +154,7 @@ def _from_coolant(
     return _Own(
         Choice(
             False,
-            f"a steady {held:.0f} is a warm engine in °C, and one that runs does not stay as cold as that in °F",
+            f"a steady {held:.0f} is a warm engine in °C and too cold for a running one in °F",
         ),
         "surely",
     )
