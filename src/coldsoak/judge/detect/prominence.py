@@ -32,19 +32,16 @@ def heights(value: Floats) -> Iterator[Heights]:
     >>> [h.height.tolist() for h in heights(np.array([0.0, 1.0, 5.0, 1.0, 2.0]))]
     [[0.0, 0.0, 4.0, 0.0, 0.0], [0.0, 0.0, 4.0, 0.0, 0.0], [0.0, 0.0, 4.0, 0.0, 0.0]]
     """
-    before, after = value, value
+    # The lowest of every stretch of `reach` + 1 items, those that hang over an end too: before an item as after one.
+    lowest = value
     reach, width, count = 0, 1, value.shape[-1]
     while width < count:
-        step = width - reach
-        # What reaches over an end is held there: the first and the last item stand for all beyond.
-        lower = np.empty_like(value)
-        np.minimum(before[..., :step], before[..., :1], out=lower[..., :step])
-        np.minimum(before[..., step:], before[..., :-step], out=lower[..., step:])
-        before, lower = lower, np.empty_like(value)
-        np.minimum(after[..., -step:], after[..., -1:], out=lower[..., -step:])
-        np.minimum(after[..., :-step], after[..., step:], out=lower[..., :-step])
-        after, reach = lower, width
-        yield Heights(width, value - np.maximum(before, after))
+        step, had = width - reach, lowest.shape[-1]
+        wider = np.full((*value.shape[:-1], had + step), np.inf)
+        wider[..., :had] = lowest
+        np.minimum(wider[..., step:], lowest, out=wider[..., step:])
+        lowest, reach = wider, width
+        yield Heights(width, value - np.maximum(lowest[..., :count], lowest[..., width:]))
         width *= 2
 
 

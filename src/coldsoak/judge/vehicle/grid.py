@@ -1,6 +1,7 @@
 """Readings on an even grid, and what slow metal makes of a signal there."""
 
 from functools import cache, lru_cache
+from math import exp
 
 import numpy as np
 
@@ -10,12 +11,12 @@ from coldsoak.logs.log import Floats
 GRID_S = 4.0
 HORIZON_S = 20.0  # rates are fitted over this time: shorter, and rounding to whole degrees is all one sees
 GAP_S = 20.0
-BLOCK = 64
+BLOCK = 32
 
 
 def slow_sum(step: Floats, leak_s: float) -> Floats:
     """Return the running sum of `step` that forgets with the time constant `leak_s`."""
-    return np.asarray(smooth(step, leak_s) / -np.expm1(-GRID_S / leak_s))
+    return np.asarray(_fading_sums(step[None], (_kept(leak_s),))[0])
 
 
 def means_ahead(signals: Floats) -> Floats:
@@ -66,31 +67,43 @@ def smooth(signal: Floats, tau_s: float | tuple[float, ...]) -> Floats:
     """
     if isinstance(tau_s, float):
         return np.asarray(smooth(signal[None], (tau_s,))[0])
-    kernels, fading = _kernels(tau_s)
+    keep = tuple(_kept(tau) for tau in tau_s)
+    return np.asarray(_fading_sums(signal, keep) * (1.0 - np.array(keep))[:, None])
+
+
+def _kept(tau_s: float) -> float:
+    """Return the share of itself that a first-order lag keeps from one point of the grid to the next."""
+    return exp(-GRID_S / tau_s)
+
+
+def _fading_sums(signal: Floats, keep: tuple[float, ...]) -> Floats:
+    """Return the running sum of each row, which keeps a share of itself from one point to the next.
+
+    What blocks hand on to one another is a running sum again, of their ends.
+    """
     rows, count = signal.shape
+    kernels, fading = _kernels(keep)
+    if count <= BLOCK:
+        return np.asarray((signal[:, None] @ kernels[:, :count, :count])[:, 0])
     padded = np.zeros((rows, -(-count // BLOCK) * BLOCK))
     padded[:, :count] = signal
     blocks = padded.reshape(rows, -1, BLOCK) @ kernels
-    carried = np.zeros(blocks.shape[:2])
-    ends, fades = blocks[:, :, -1], fading[:, -1]
-    for block in range(1, blocks.shape[1]):
-        carried[:, block] = ends[:, block - 1] + fades * carried[:, block - 1]
-    blocks += carried[:, :, None] * fading[:, None]
-    return np.asarray(blocks.reshape(len(tau_s), -1)[:, :count])
+    handed_on = _fading_sums(blocks[:, :-1, -1], tuple(share**BLOCK for share in keep))
+    blocks[:, 1:] += handed_on[:, :, None] * fading[:, None]
+    return np.asarray(blocks.reshape(len(keep), -1)[:, :count])
 
 
-@lru_cache(maxsize=64)
-def _kernels(tau_s: tuple[float, ...]) -> tuple[Floats, Floats]:
-    each = [_kernel(tau) for tau in tau_s]
+@lru_cache(maxsize=128)
+def _kernels(keep: tuple[float, ...]) -> tuple[Floats, Floats]:
+    each = [_kernel(share) for share in keep]
     return np.array([kernel for kernel, _ in each]), np.array([fading for _, fading in each])
 
 
 @cache
-def _kernel(tau_s: float) -> tuple[Floats, Floats]:
+def _kernel(keep: float) -> tuple[Floats, Floats]:
     """Return what a block makes of itself, and how what was before it fades through the block."""
-    keep = float(np.exp(-GRID_S / tau_s))
     age = np.subtract.outer(np.arange(BLOCK), np.arange(BLOCK)).T
-    kernel = np.where(age >= 0, (1.0 - keep) * keep ** np.maximum(age, 0), 0.0)
+    kernel = np.where(age >= 0, keep ** np.maximum(age, 0), 0.0)
     return np.asarray(kernel), np.asarray(keep ** np.arange(1.0, BLOCK + 1.0))
 
 
