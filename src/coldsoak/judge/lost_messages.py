@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from coldsoak.judge.middle import median
+from coldsoak.judge.vehicle.grid import GAP_S, longest_together_s
 from coldsoak.judge.vehicle.medium import media
 from coldsoak.logs.log import Channel, Floats, Log, Rows
 
@@ -16,7 +16,6 @@ NEAR_K = 0.05
 SAME_K, AWAY_K = 3.0, 4.0
 DRIFTS_K_S, MOST_DRIFT_K = 0.1, 20.0  # over a gap in the log the temperature goes on
 MOST_LOST, MOST_SUSPICIOUS = 12, 3  # answers in a row
-GAP_S, TIMES_USUAL = 20.0, 4.0
 OF_GEARBOX = ("gear", "turbine_speed", "output_speed", "line_pressure")
 OF_ENGINE = ("engine_speed", "engine_load", "air_flow", "manifold_pressure", "module_voltage")
 
@@ -73,14 +72,16 @@ def _held_after_gaps(time_s: Floats, value_c: Floats) -> list[int]:
     if len(time_s) < 3:
         return []
     spacing = np.diff(time_s)
-    after = np.flatnonzero(spacing > max(GAP_S, TIMES_USUAL * median(spacing))) + 1
+    after = np.flatnonzero(spacing > longest_together_s(spacing, GAP_S)) + 1
     held = (value_c[after] == value_c[after - 1]) & (after < len(time_s) - 1)
     return [int(i) for i in after[held]]
 
 
 def _lonely_zeros(time_s: Floats, value_c: Floats) -> list[tuple[int, int]]:
     """Return first and last reading of every short run at a raw zero that its neighbours on both sides are far from."""
-    found = []
+    found: list[tuple[int, int]] = []
+    if value_c.min(initial=np.inf) >= max(RAW_ZEROS_C) + NEAR_K:
+        return found
     for zero in RAW_ZEROS_C:
         near = np.abs(value_c - zero) < NEAR_K
         if not near.any():

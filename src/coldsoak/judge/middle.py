@@ -1,4 +1,7 @@
-"""Medians and quantiles of numbers without NaN, at a fraction of what numpy's own cost on short signals."""
+"""Medians and quantiles of numbers without NaN, at a fraction of what numpy's own cost on short signals.
+
+Only one number is put in its place; the next to it is the largest of those before or the smallest of those after.
+"""
 
 import numpy as np
 
@@ -12,10 +15,11 @@ def median(values: Floats) -> float:
     (2.0, 2.5)
     """
     half = len(values) // 2
-    parted = np.partition(values, (max(half - 1, 0), half))
+    parted = values.copy()
+    parted.partition(half)
     if len(values) % 2:
         return float(parted[half])
-    return 0.5 * (float(parted[half - 1]) + float(parted[half]))
+    return 0.5 * (float(parted[:half].max()) + float(parted[half]))
 
 
 def medians(values: Floats) -> Floats:
@@ -25,10 +29,10 @@ def medians(values: Floats) -> Floats:
     [2.0, 5.0]
     """
     half = values.shape[1] // 2
+    parted = np.partition(values, half, axis=1)
     if values.shape[1] % 2:
-        return np.asarray(np.partition(values, half, axis=1)[:, half])
-    parted = np.partition(values, (half - 1, half), axis=1)
-    return np.asarray(0.5 * (parted[:, half - 1] + parted[:, half]))
+        return np.asarray(parted[:, half])
+    return np.asarray(0.5 * (parted[:, :half].max(axis=1) + parted[:, half]))
 
 
 def quantile(values: Floats, share: float) -> float:
@@ -39,7 +43,8 @@ def quantile(values: Floats, share: float) -> float:
     """
     at = share * (len(values) - 1)
     below = min(int(at), max(len(values) - 2, 0))
-    above = min(below + 1, len(values) - 1)
-    parted = np.partition(values, (below, above))
-    low, high, part = float(parted[below]), float(parted[above]), at - below
+    parted = values.copy()
+    parted.partition(below)
+    low, part = float(parted[below]), at - below
+    high = float(parted[below + 1 :].min()) if len(values) > 1 else low
     return low + part * (high - low) if part < 0.5 else high - (1.0 - part) * (high - low)

@@ -8,14 +8,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coldsoak.judge.detect.bounds import out_of_bounds
-from coldsoak.judge.detect.frozen import standstills
+from coldsoak.judge.detect.frozen import SHORTEST_S, standstills
 from coldsoak.judge.detect.movement import Movement, shortest_apart_s, steps, swings, turning_readings
 from coldsoak.judge.judgement import Episode, Kind
 from coldsoak.judge.middle import median
 from coldsoak.judge.sentences import bounds_sentence, movement_sentence, standstill_sentence
 from coldsoak.judge.vehicle.machine import Supply
 from coldsoak.judge.vehicle.medium import Medium
-from coldsoak.logs.log import Floats
+from coldsoak.logs.log import Floats, Rows
 
 Flags = NDArray[np.bool_]
 
@@ -42,11 +42,13 @@ def find_episodes(
     """Return the episodes of one unbroken stretch of readings, in order of time."""
     if len(time_s) < 2:
         return []
+    turns = turning_readings(value_c)
     pieces = [
-        *_moved(time_s, value_c, rounding_k, medium, supply),
+        *_moved(time_s, value_c, turns, rounding_k, medium, supply),
         *_beyond(value_c, medium, supply),
-        *_frozen(time_s, value_c, rounding_k),
     ]
+    if np.diff(time_s[turns]).max() >= SHORTEST_S:  # no reading stands longer than from one turn to the next
+        pieces += _frozen(time_s, value_c, rounding_k)
     if not pieces:
         return []
     join_s = max(JOIN_S, JOIN_READINGS * median(np.diff(time_s)))
@@ -54,9 +56,8 @@ def find_episodes(
 
 
 def _moved(
-    time_s: Floats, value_c: Floats, rounding_k: float, medium: Medium, supply: Supply
+    time_s: Floats, value_c: Floats, turns: Rows, rounding_k: float, medium: Medium, supply: Supply
 ) -> list[_Piece]:
-    turns = turning_readings(value_c)
     turned = (time_s[turns], value_c[turns], rounding_k, shortest_apart_s(time_s), medium, supply.part(turns))
     found = [
         replace(

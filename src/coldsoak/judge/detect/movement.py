@@ -61,12 +61,16 @@ def steps(
     room_k = max(min(float((supply.hottest_c - value_c).min()), float(value_c.min()) - supply.coldest_c), 1.0)
     spacing_s = max(float(np.diff(time_s).min(initial=np.inf)), 0.0)
     noise_k: Floats | None = None
+    most_k = np.inf
     while width < count:
         if width > 1 and width * spacing_s > LONGEST_WINDOW_S:
             return
-        change = value_c[width:] - value_c[:-width]
-        most_k = max(float(change.max()), -float(change.min())) - rounding_k
-        if most_k <= _least_far_k(max(width * spacing_s, shortest_s), least_w, room_k, medium):
+        enough_k = _least_far_k(max(width * spacing_s, shortest_s), least_w, room_k, medium) + rounding_k
+        most_k *= 2.0  # over twice as many readings it moves twice as far at most
+        if most_k > enough_k:
+            change = value_c[width:] - value_c[:-width]
+            most_k = max(float(change.max()), -float(change.min()))
+        if most_k <= enough_k:
             width *= 2
             continue
         took = np.maximum(time_s[width:] - time_s[:-width], shortest_s)
@@ -137,7 +141,7 @@ def swings(
     found: dict[int, list[Movement]] = {0: [], 1: []}
     give_w, take_w = medium.swing_share * supply.give_w, medium.swing_share * supply.take_w
     for window in heights(signed) if may.any() else ():
-        if _shortest_window_s(time_s, window.width) > LONGEST_WINDOW_S:
+        if _all_too_wide(time_s, window.width):
             break
         high = window.height > least_k
         for row, sign in enumerate((1.0, -1.0)):
@@ -163,10 +167,11 @@ def swings(
     yield from found[1]
 
 
-def _shortest_window_s(time_s: Floats, width: int) -> float:
-    """Return the time of the shortest of all windows of `width` readings to either side; at the ends they are half."""
-    ends = min(time_s[width] - time_s[0], time_s[-1] - time_s[-1 - width])
-    return float(min(ends, (time_s[2 * width :] - time_s[: -2 * width]).min(initial=np.inf)))
+def _all_too_wide(time_s: Floats, width: int) -> bool:
+    """Return whether no window of `width` readings to either side is short enough; at the ends they are half."""
+    if min(time_s[width] - time_s[0], time_s[-1] - time_s[-1 - width]) <= LONGEST_WINDOW_S:
+        return False
+    return bool((time_s[2 * width :] - time_s[: -2 * width]).min(initial=np.inf) > LONGEST_WINDOW_S)
 
 
 def _swings_up(

@@ -16,7 +16,7 @@ from coldsoak.judge.middle import quantile
 from coldsoak.judge.vehicle.drive import Drive
 from coldsoak.judge.vehicle.grid import GRID_S, HORIZON_S, bends, known_at, lagged, means_ahead, slow_sum
 from coldsoak.judge.vehicle.machine import Machine
-from coldsoak.logs.log import Channel, Floats
+from coldsoak.logs.log import Channel, Floats, Rows
 
 LEAK_S = 300.0
 FEWEST_POINTS = 60
@@ -56,16 +56,13 @@ def observe(machine: Machine, channel: Channel, time_s: Floats, value_c: Floats)
     reading_c = np.interp(grid_s, *bends(time_s, value_c))
     known = known_at(grid_s, time_s)
     own = _own_columns(drive, channel, reading_c)
-    means = np.vstack([drive.rate_means, means_ahead(own)])
     span = int(HORIZON_S / GRID_S)
-    rate = (reading_c[span:] - reading_c[:-span]) / HORIZON_S
-    usable = known[span:] & known[:-span]
-    count = np.count_nonzero(usable)
-    if count < FEWEST_POINTS // 2:
+    usable = (known[span:] & known[:-span]).nonzero()[0]
+    if len(usable) < FEWEST_POINTS // 2:
         return None
-    if count < len(usable):
-        means, rate = means[:, usable], rate[usable]
-    means, rate = thinned(means, rate)
+    fitted = thinned(usable)
+    means = np.vstack([each.take(fitted, axis=1) for each in (drive.rate_means, means_ahead(own))])
+    rate = (reading_c[fitted + span] - reading_c[fitted]) / HORIZON_S
     apart = means - means.mean(axis=1, keepdims=True)
     penalty = RIDGE * np.einsum("ij,ij->i", apart, apart) + 1e-9
     penalty[0] = 1e-9  # the constant is free
@@ -81,10 +78,9 @@ def observe(machine: Machine, channel: Channel, time_s: Floats, value_c: Floats)
     )
 
 
-def thinned(means: Floats, rate: Floats) -> tuple[Floats, Floats]:
+def thinned(points: Rows) -> Rows:
     """Return every second to fifth point where there are many: the means of neighbours are nearly the same."""
-    step = min(max(len(rate) // FITTED_POINTS, 1), MOST_APART)
-    return (means, rate) if step == 1 else (np.ascontiguousarray(means[:, ::step]), rate[::step].copy())
+    return points[:: min(max(len(points) // FITTED_POINTS, 1), MOST_APART)]
 
 
 def _own_columns(drive: Drive, channel: Channel, reading_c: Floats) -> Floats:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from coldsoak.judge.middle import median
+from coldsoak.judge.vehicle.grid import longest_together_s
 from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.logs.log import Channel, Floats
 
@@ -58,7 +58,7 @@ def stuck(machine: Machine, channel: Channel, time_s: Floats, value_c: Floats) -
     changed = np.abs(np.diff(value_c)) > max(0.25 * channel.resolution, LEAST_CHANGE_K)
     edges = np.concatenate(([0], np.flatnonzero(changed) + 1, [len(value_c)]))
     spacing = np.append(np.diff(time_s), 0.0)
-    spacing[spacing > max(LONG_GAP_S, 4.0 * median(spacing))] = 0.0
+    spacing[spacing > longest_together_s(spacing, LONG_GAP_S)] = 0.0
     lasted = np.add.reduceat(spacing, edges[:-1])
     longest = int(np.argmax(lasted))
     first, last = int(edges[longest]), int(edges[longest + 1]) - 1

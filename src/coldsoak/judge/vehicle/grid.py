@@ -10,7 +10,7 @@ from coldsoak.logs.log import Floats
 
 GRID_S = 4.0
 HORIZON_S = 20.0  # rates are fitted over this time: shorter, and rounding to whole degrees is all one sees
-GAP_S = 20.0
+GAP_S, TIMES_USUAL = 20.0, 4.0
 BLOCK = 32
 
 
@@ -51,9 +51,21 @@ def known_at(grid_s: Floats, time_s: Floats) -> np.ndarray[tuple[int], np.dtype[
     spacing = np.diff(time_s)
     if spacing.max() <= GAP_S:
         return np.ones(len(grid_s), dtype=bool)
-    longest_s = max(GAP_S, 4.0 * median(spacing))
     after = np.clip(np.searchsorted(time_s, grid_s), 1, len(time_s) - 1)
-    return np.asarray(spacing[after - 1] <= longest_s)
+    return np.asarray(spacing[after - 1] <= longest_together_s(spacing, GAP_S))
+
+
+def longest_together_s(spacing_s: Floats, least_s: float) -> float:
+    """Return beyond which spacing of readings a gap is: `least_s`, or four times what is usual if that is more.
+
+    Where most are closer than a quarter of `least_s`, so is the usual, and it need not be looked for.
+
+    >>> longest_together_s(np.array([1.0, 1.0, 30.0]), 20.0), longest_together_s(np.array([9.0, 9.0, 30.0]), 20.0)
+    (20.0, 36.0)
+    """
+    if 2 * np.count_nonzero(spacing_s <= least_s / TIMES_USUAL) > len(spacing_s):
+        return least_s
+    return max(least_s, TIMES_USUAL * median(spacing_s))
 
 
 def smooth(signal: Floats, tau_s: float | tuple[float, ...]) -> Floats:

@@ -160,13 +160,14 @@ class Machine:
 
     def _fill(self, quantity: str) -> Floats | None:
         for channel in self.log.of_quantity(quantity):
-            known = ~np.isnan(channel.values)
-            if known.all():
+            known = (~np.isnan(channel.values)).nonzero()[0]
+            rows, count = len(channel.values), len(known)
+            if count == rows:
                 return channel.values
-            count = np.count_nonzero(known)
-            if count > len(known) // 4 or count * SPARSEST_S > self.log.duration_s:
-                last = np.maximum.accumulate(np.where(known, np.arange(len(known)), -1))
-                return channel.values[np.where(last >= 0, last, np.argmax(known))]
+            if count > rows // 4 or count * SPARSEST_S > self.log.duration_s:
+                lasts = np.diff(known, append=rows)
+                lasts[0] += known[0]  # before the first value there is none to carry: it stands for them too
+                return np.repeat(channel.values[known], lasts)
         return None
 
     def coldest_reference_c(self, channel: Channel) -> float | None:
@@ -265,14 +266,29 @@ class Machine:
     def _hottest_c(self, channel: Channel, medium: Medium, time_s: Floats) -> Floats:
         """Return how hot `medium` can be; in the first minute of a trip not far above every other liquid."""
         hottest = np.full(len(time_s), medium.hottest_c)
-        others = [self.testimony(c) for c in self._liquids() if c is not channel]
-        for start_s in self.log.time_s[list(self.log.trip_rows)]:
-            first = (time_s >= start_s) & (time_s <= start_s + START_S)
-            seen = [
-                value_c[(t >= start_s) & (t <= start_s + START_S)].max(initial=-np.inf)
-                for t, value_c in others
-            ]
-            warmest = max(seen, default=-np.inf)
+        for start_s, highest in self._highest_at_starts:
+            warmest = max((high_c for c, high_c in highest if c is not channel), default=-np.inf)
             if np.isfinite(warmest):
+                first = _within(time_s, start_s, start_s + START_S)
                 hottest[first] = np.minimum(hottest[first], warmest + medium.above_soak_k)
         return hottest
+
+    @cached_property
+    def _highest_at_starts(self) -> list[tuple[float, list[tuple[Channel, float]]]]:
+        """When each trip starts, with every liquid's highest reading of the first minute; -inf where there is none."""
+        liquids = [(c, *self.testimony(c)) for c in self._liquids()]
+        return [
+            (
+                start_s,
+                [
+                    (c, float(value_c[_within(time_s, start_s, start_s + START_S)].max(initial=-np.inf)))
+                    for c, time_s, value_c in liquids
+                ],
+            )
+            for start_s in self.log.time_s[list(self.log.trip_rows)].tolist()
+        ]
+
+
+def _within(time_s: Floats, first_s: float, last_s: float) -> slice:
+    """Return the readings from `first_s` to `last_s`, both included."""
+    return slice(int(time_s.searchsorted(first_s)), int(time_s.searchsorted(last_s, "right")))
