@@ -10,7 +10,7 @@ from scipy.signal import lfilter
 from coldsoak.judge.detect import level, movement, observer
 from coldsoak.judge.detect.prominence import heights, tops
 from coldsoak.judge.detect.robust import FREE_SPREADS, TO_DEVIATION, robust_ridge, robust_ridges
-from coldsoak.judge.detect.warm_up import _misfit_k
+from coldsoak.judge.detect.warm_up import _misfits_k
 from coldsoak.judge.explain.evidence import Symptoms
 from coldsoak.judge.explain.next_test import next_tests
 from coldsoak.judge.explain.trade_tests import load_knowledge
@@ -111,10 +111,11 @@ def test_the_misfit_of_a_warm_up_is_that_of_least_squares():
     rng = np.random.default_rng(10)
     warming_c = 20.0 + np.cumsum(rng.uniform(0.0, 1.0, 80))
     lost, taken = np.cumsum(warming_c - 20.0) / 1e3, np.cumsum(rng.uniform(0.5, 1.5, 80))
-    for heat in (taken, np.zeros(80)):
+    heats = np.array([taken, np.zeros(80)])
+    for heat, misfit_k in zip(heats, _misfits_k(heats, lost, warming_c), strict=True):
         inputs = np.column_stack([np.ones(80), heat, lost])
         rest = warming_c - inputs @ np.linalg.lstsq(inputs, warming_c, rcond=None)[0]
-        assert _misfit_k(heat, lost, warming_c) == pytest.approx(np.sqrt(np.mean(rest**2)), rel=1e-9)
+        assert misfit_k == pytest.approx(np.sqrt(np.mean(rest**2)), rel=1e-9)
 
 
 def test_middles_are_those_of_numpy():

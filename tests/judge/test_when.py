@@ -13,6 +13,7 @@ from coldsoak.judge.explain.when import (
     Condition,
     Covariate,
     _candidates,
+    _in_order,
     exposure_and_onsets,
     find_conditions,
     holm,
@@ -193,7 +194,8 @@ def test_bands_hold_what_a_plain_look_at_every_interval_finds():
         "twice": Covariate(2.0 * speed, "km/h", "the same again"),
         "gear": Covariate(rng.integers(1, 5, 500).astype(float), "1", "the gear", levels=True),
     }
-    found = _candidates(exposure_s, onset, covariates, within)
+    order = {name: _in_order(covariate, exposure_s) for name, covariate in covariates.items()}
+    found = _candidates(exposure_s, onset, covariates, order, within)
     assert {one.name for one in found} == {"v", "gear"}
     assert len({one.inside.tobytes() for one in found}) == len(found)
     for one in found:

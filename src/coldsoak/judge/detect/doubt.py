@@ -13,7 +13,7 @@ import numpy as np
 from coldsoak.judge.detect.level import creep_k
 from coldsoak.judge.detect.observer import Unexplained
 from coldsoak.judge.detect.warm_up import warm_up_misfit_k
-from coldsoak.judge.middle import quantile
+from coldsoak.judge.middle import median, quantile
 from coldsoak.judge.vehicle.grid import GRID_S
 from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.judge.vehicle.medium import Medium
@@ -203,10 +203,10 @@ def _stopped_cool(machine: Machine, medium: Medium, seen: Unexplained) -> Doubt 
     if min(len(last), len(before)) < END_S / GRID_S / 2.0:
         return None
     fuel_w = machine.fuel_mean_w(seen.time_s[seen.time_s > end_s - STOPPED_S], GRID_S)
-    level_c = float(np.median(last))
+    level_c = median(last)
     if (
         not COOL_C < level_c < COLDEST_THERMOSTAT_C
-        or level_c - float(np.median(before)) > STOPPED_K
+        or level_c - median(before) > STOPPED_K
         or fuel_w is None
         or float(fuel_w.mean()) < AT_WORK_W
     ):

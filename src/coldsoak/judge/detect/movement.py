@@ -138,18 +138,20 @@ def swings(
         np.minimum.accumulate(signed, axis=1), np.minimum.accumulate(signed[:, ::-1], axis=1)[:, ::-1]
     )
     may = (signed - lowest).max(axis=1) > least_k
-    found: dict[int, list[Movement]] = {0: [], 1: []}
+    found: dict[float, list[Movement]] = {1.0: [], -1.0: []}
     give_w, take_w = medium.swing_share * supply.give_w, medium.swing_share * supply.take_w
-    for window in heights(signed) if may.any() else ():
+    signs = np.array((1.0, -1.0))[may].tolist()
+    signed = signed[may]
+    for window in heights(signed) if signs else ():
         if _all_too_wide(time_s, window.width):
             break
         high = window.height > least_k
-        for row, sign in enumerate((1.0, -1.0)):
+        for row, sign in enumerate(signs):
             at = high[row].nonzero()[0]
             if len(at):
                 out_w, back_w = (give_w, take_w) if sign > 0 else (take_w, give_w)
                 slug_k = None if sign > 0 else medium.slug_share * supply.warmer_k
-                found[row] += _swings_up(
+                found[sign] += _swings_up(
                     time_s,
                     signed[row],
                     sign,
@@ -163,8 +165,8 @@ def swings(
                     out_w,
                     back_w,
                 )
-    yield from found[0]
-    yield from found[1]
+    yield from found[1.0]
+    yield from found[-1.0]
 
 
 def _all_too_wide(time_s: Floats, width: int) -> bool:

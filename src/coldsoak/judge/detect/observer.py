@@ -14,7 +14,16 @@ import numpy as np
 from coldsoak.judge.detect.robust import robust_ridge
 from coldsoak.judge.middle import quantile
 from coldsoak.judge.vehicle.drive import Drive
-from coldsoak.judge.vehicle.grid import GRID_S, HORIZON_S, bends, known_at, lagged, means_ahead, slow_sum
+from coldsoak.judge.vehicle.grid import (
+    GRID_S,
+    HORIZON_S,
+    bends,
+    known_at,
+    lagged,
+    means_ahead,
+    running_sums,
+    slow_sum,
+)
 from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.logs.log import Channel, Floats, Rows
 
@@ -61,7 +70,7 @@ def observe(machine: Machine, channel: Channel, time_s: Floats, value_c: Floats)
     if len(usable) < FEWEST_POINTS // 2:
         return None
     fitted = thinned(usable)
-    means = np.vstack([each.take(fitted, axis=1) for each in (drive.rate_means, means_ahead(own))])
+    means = np.vstack([means_ahead(sums, fitted) for sums in (drive.rate_sums, running_sums(own))])
     rate = (reading_c[fitted + span] - reading_c[fitted]) / HORIZON_S
     apart = means - means.mean(axis=1, keepdims=True)
     penalty = RIDGE * np.einsum("ij,ij->i", apart, apart) + 1e-9

@@ -1,11 +1,14 @@
 """Swings there and back, over half a minute to two, that load, speed and cooling do not explain."""
 
+from collections import deque
+from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import takewhile
 
 import numpy as np
 
 from coldsoak.judge.detect.observer import Unexplained
-from coldsoak.judge.detect.prominence import heights, stands_clear, tops
+from coldsoak.judge.detect.prominence import Heights, heights, stands_clear, tops
 from coldsoak.judge.middle import quantile
 from coldsoak.judge.vehicle.grid import GRID_S
 from coldsoak.judge.vehicle.machine import Machine
@@ -47,19 +50,24 @@ def slow_swings(
     """
     limit_k = swing_limit_k(seen)
     noted_k = NOTED_SHARE * limit_k
+    signs = _ways(seen, noted_k)
     found: list[tuple[float, int, int, float, float]] = []
-    for seen_at in heights(np.array([seen.rest_k, -seen.rest_k, seen.reading_c, -seen.reading_c])):
-        if 2 * seen_at.width * GRID_S > WIDEST_S:
-            break
-        both_k = np.minimum(seen_at.height[:2], seen_at.height[2:])
+    for seen_at in _heights([sign * signal for signal in (seen.rest_k, seen.reading_c) for sign in signs]):
+        both_k = np.minimum(seen_at.height[: len(signs)], seen_at.height[len(signs) :])
         if both_k.max() <= noted_k:
             continue
-        for row, sign in enumerate((1.0, -1.0)):
+        for row, sign in enumerate(signs):
             item = (both_k[row] > noted_k).nonzero()[0]
             before, after = seen_at.window(item)
             item = item[seen.known[before] & seen.known[after] & seen.known[item]]
             found += [
-                (float(both_k[row, peak]), peak, seen_at.width, sign, float(seen_at.height[2 + row, peak]))
+                (
+                    float(both_k[row, peak]),
+                    peak,
+                    seen_at.width,
+                    sign,
+                    float(seen_at.height[len(signs) + row, peak]),
+                )
                 for peak in tops(both_k[row, item], noted_k, item=item)
             ]
     taken = np.zeros(len(seen.time_s), dtype=bool)
@@ -82,6 +90,20 @@ def slow_swings(
             honest_k = _honest_k(limit_k, seen, machine, channel, sign, first, peak)
         kept.append(SlowSwing(start_s, end_s, leg_s, sign * change_k, height_k, honest_k))
     return sorted(kept, key=lambda swing: swing.start_s)
+
+
+def _ways(seen: Unexplained, noted_k: float) -> list[float]:
+    """Return the ways, 1 up and -1 down, in which the reading swings far enough at all: most readings do in none."""
+    ways = [1.0, -1.0]
+    for widest in deque(_heights([sign * seen.reading_c for sign in ways]), maxlen=1):
+        return [way for way, high_k in zip(ways, widest.height.max(axis=1), strict=True) if high_k > noted_k]
+    return []
+
+
+def _heights(signals: list[Floats]) -> Iterator[Heights]:
+    """Yield the heights of signals on the grid, at windows up to `WIDEST_S`."""
+    if signals:
+        yield from takewhile(lambda h: 2 * h.width * GRID_S <= WIDEST_S, heights(np.array(signals)))
 
 
 def _bases(rest_k: Floats, peak: int, width: int) -> tuple[int, int]:

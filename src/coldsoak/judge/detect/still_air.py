@@ -6,6 +6,7 @@ import numpy as np
 
 from coldsoak.judge.detect.stuck import RUNNING_RPM
 from coldsoak.judge.judgement import Episode
+from coldsoak.judge.middle import median
 from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.logs.log import Floats
 
@@ -21,8 +22,7 @@ def warms_itself(
     None where there is no hot peak, or nothing in the log tells whether the engine ran. Peaks count with their height
     above the usual reading.
     """
-    usual_c = float(np.median(value_c))
-    heights, still = [], []
+    peaks, still = [], []
     for episode in episodes:
         inside = np.flatnonzero((time_s >= episode.start_s) & (time_s <= episode.end_s))
         if episode.kind not in ("toward_short", "both") or not len(inside):
@@ -31,8 +31,11 @@ def warms_itself(
         engine_stands = _stands(machine, time_s[peak])
         if engine_stands is None:
             return None
-        heights.append(max(float(value_c[peak]) - usual_c, 0.0))
+        peaks.append(peak)
         still.append(engine_stands)
+    if not peaks:
+        return None
+    heights = np.maximum(value_c[peaks] - median(value_c), 0.0).tolist()
     total = sum(heights)
     if total <= 0.0:
         return None

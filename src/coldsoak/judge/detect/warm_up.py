@@ -31,18 +31,22 @@ def warm_up_misfit_k(machine: Machine, channel: Channel, seen: Unexplained) -> f
     outside_c = machine.coldest_reference_c(channel)
     over_air = warming_c - (float(warming_c.min()) if outside_c is None else outside_c)
     lost = np.cumsum(over_air) * GRID_S / 1e4
-    return min(_misfit_k(taken_up[:end], lost, warming_c) for taken_up in seen.drive.taken_up_mj)
+    return float(_misfits_k(seen.drive.taken_up_mj[:, :end], lost, warming_c).min())
 
 
-def _misfit_k(taken_up: Floats, lost: Floats, warming_c: Floats) -> float:
-    """Return the misfit of a constant and both heats, each taken off what comes after it."""
-    rest, taken, given = (signal - signal.mean() for signal in (warming_c, taken_up, lost))
-    rest, taken = _without(rest, given), _without(taken, given)
-    rest = _without(rest, taken)
-    return float(np.sqrt(rest @ rest / len(rest)))
+def _misfits_k(taken_up: Floats, lost: Floats, warming_c: Floats) -> Floats:
+    """Return the misfit of a constant and both heats, for each row of `taken_up`; each is taken off what comes after it."""
+    signals = np.vstack([warming_c, lost, taken_up])
+    signals -= signals.mean(axis=1, keepdims=True)
+    given = signals[1]
+    rest, taken = _without(signals[:1], given[None]), _without(signals[2:], given[None])
+    left = _without(rest, taken)
+    return np.asarray(np.sqrt(np.mean(left * left, axis=1)))
 
 
-def _without(signal: Floats, other: Floats) -> Floats:
-    """Return what `other` leaves of `signal`; all of it where `other` is nothing but rounding."""
-    size = float(other @ other)
-    return signal - (signal @ other / size) * other if size > NOTHING else signal
+def _without(signals: Floats, others: Floats) -> Floats:
+    """Return what each row of `others` leaves of a row of `signals`; all of it where that is nothing but rounding."""
+    sizes = np.sum(others * others, axis=1)
+    shares = np.sum(signals * others, axis=1)
+    shares = np.divide(shares, sizes, out=np.zeros_like(shares), where=sizes > NOTHING)
+    return np.asarray(signals - shares[:, None] * others)

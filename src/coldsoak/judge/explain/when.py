@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coldsoak.errors import InputError
-from coldsoak.logs.log import Floats
+from coldsoak.logs.log import Floats, Rows
 from coldsoak.physics.statistics import binomial_upper_tail
 from coldsoak.value import Value
 
@@ -166,12 +166,13 @@ def find_conditions(
                 "give one of each per interval."
             )
     everything = np.ones(len(exposure_s), dtype=bool)
-    singles = _significant(_candidates(exposure_s, onset, covariates, everything), level)
+    order = {name: _in_order(covariate, exposure_s) for name, covariate in covariates.items()}
+    singles = _significant(_candidates(exposure_s, onset, covariates, order, everything), level)
     if not singles:
         return ()
     first, (tried, p_value) = singles[0], singles[0]
     others = {name: c for name, c in covariates.items() if name != tried.name}
-    inner = _significant(_candidates(exposure_s, onset, others, tried.inside), level)
+    inner = _significant(_candidates(exposure_s, onset, others, order, tried.inside), level)
     found = []
     if inner:
         second, second_p = inner[0]
@@ -233,22 +234,31 @@ def holm(p_values: Floats) -> Floats:
     return corrected
 
 
+def _in_order(covariate: Covariate, exposure_s: Floats) -> Rows:
+    """Return the intervals that count and in which a quantity is known, in order of its values."""
+    rows = ((exposure_s > 0) & np.isfinite(covariate.values)).nonzero()[0]
+    return np.asarray(rows[np.argsort(covariate.values[rows], kind="stable")])
+
+
 def _candidates(
-    exposure_s: Floats, onset: Flags, covariates: Mapping[str, Covariate], within: Flags
+    exposure_s: Floats,
+    onset: Flags,
+    covariates: Mapping[str, Covariate],
+    order: Mapping[str, Rows],
+    within: Flags,
 ) -> list[_Tried]:
     """Return every band of every quantity that splits the time in `within`, each split once.
 
-    In order of the quantity a band is a stretch, so that running sums at its two ends say what is in it. Each interval
+    In the `order` of the quantity a band is a stretch, so that running sums at its two ends say what is in it. Each interval
     bears a random mark: two bands with the same sum of marks hold the same intervals.
     """
     counted = within & (exposure_s > 0)
     marks = np.random.default_rng(MARKS).integers(0, 2**64, size=len(onset), dtype=np.uint64)
     found: dict[int, _Tried] = {}
     for name, covariate in covariates.items():
-        rows = (counted & np.isfinite(covariate.values)).nonzero()[0]
+        rows = order[name][within[order[name]]]
         if not len(rows):
             continue
-        rows = rows[np.argsort(covariate.values[rows], kind="stable")]
         values = covariate.values[rows]
         begun, spent_s, marked = (_running(each[rows]) for each in (onset, exposure_s, marks))
         bands = _bands(covariate, values, spent_s[1:])

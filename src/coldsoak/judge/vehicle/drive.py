@@ -5,7 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
-from coldsoak.judge.vehicle.grid import GRID_S, lagged, means_ahead, smooth
+from coldsoak.judge.vehicle.grid import GRID_S, lagged, running_sums, smooth
 from coldsoak.logs.log import Floats
 
 SLOW_S = (10.0, 40.0, 120.0)
@@ -71,9 +71,9 @@ class Drive:
         return np.vstack([*plain, lagged(np.array(slow), tuple(taus))] if slow else plain)
 
     @cached_property
-    def rate_means(self) -> Floats:
-        """Means of `rate_columns` from each point over the next `HORIZON_S`."""
-        return means_ahead(self.rate_columns)
+    def rate_sums(self) -> Floats:
+        """Running sums of `rate_columns`."""
+        return running_sums(self.rate_columns)
 
     @cached_property
     def level_columns(self) -> Floats:

@@ -6,7 +6,7 @@ from math import exp
 import numpy as np
 
 from coldsoak.judge.middle import median
-from coldsoak.logs.log import Floats
+from coldsoak.logs.log import Floats, Rows
 
 GRID_S = 4.0
 HORIZON_S = 20.0  # rates are fitted over this time: shorter, and rounding to whole degrees is all one sees
@@ -19,12 +19,21 @@ def slow_sum(step: Floats, leak_s: float) -> Floats:
     return np.asarray(_fading_sums(step[None], (_kept(leak_s),))[0])
 
 
-def means_ahead(signals: Floats) -> Floats:
-    """Return the mean of each row of signals from each point over the next `HORIZON_S`."""
-    span = int(HORIZON_S / GRID_S)
+def running_sums(signals: Floats) -> Floats:
+    """Return the sums of each row of signals before each point, and of all."""
     total = np.zeros((len(signals), signals.shape[1] + 1))
     np.cumsum(signals, axis=1, out=total[:, 1:])
-    return np.asarray((total[:, span:-1] - total[:, : -span - 1]) / span)
+    return total
+
+
+def means_ahead(sums: Floats, points: Rows) -> Floats:
+    """Return the mean of each row of signals, given by `running_sums`, from some points over the next `HORIZON_S`.
+
+    >>> means_ahead(running_sums(np.arange(7.0)[None]), np.array([0, 1])).tolist()
+    [[2.0, 3.0]]
+    """
+    span = int(HORIZON_S / GRID_S)
+    return np.asarray((sums.take(points + span, axis=1) - sums.take(points, axis=1)) / span)
 
 
 def means_together(signals: Floats, count: int) -> Floats:
@@ -36,7 +45,8 @@ def means_together(signals: Floats, count: int) -> Floats:
     if count == 1:
         return signals
     whole = signals.shape[-1] // count
-    return np.asarray(signals[..., : whole * count].reshape(*signals.shape[:-1], whole, count).mean(axis=-1))
+    together = signals[..., : whole * count].reshape(*signals.shape[:-1], whole, count)
+    return np.asarray(together @ np.full(count, 1.0 / count))
 
 
 def bends(time_s: Floats, value_c: Floats) -> tuple[Floats, Floats]:
