@@ -35,7 +35,7 @@ def warms_itself(
         still.append(engine_stands)
     if not peaks:
         return None
-    heights = np.maximum(value_c[peaks] - median(value_c), 0.0).tolist()
+    heights: list[float] = np.maximum(value_c[peaks] - median(value_c), 0.0).tolist()
     total = sum(heights)
     if total <= 0.0:
         return None
