@@ -1,9 +1,12 @@
 """Exact odds of counts: how often chance alone would put so many events into one condition."""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from coldsoak.errors import OutOfRangeError
 from coldsoak.physics._values import FloatArray, Floats, require, same_kind, whole
+
+Counts = NDArray[np.int64]
 
 _COUNT = "give how many events there were, a whole number"
 
@@ -58,18 +61,23 @@ def binomial_upper_tail(count: Floats, trials: Floats, share: Floats) -> Floats:
         raise OutOfRangeError(
             "count is above trials: give the events under the condition first, then those in all."
         )
-    log_factorial = np.concatenate(([0.0], np.cumsum(np.log(np.arange(1.0, n.max(initial=1.0) + 1)))))
-    tails = [
-        _tail(int(a), int(b), float(c), log_factorial) for a, b, c in zip(k.flat, n.flat, p.flat, strict=True)
-    ]
-    return same_kind(np.array(tails).reshape(k.shape), count, trials, share)
+    tails = _tails(k.ravel().astype(np.int64), n.ravel().astype(np.int64), p.ravel())
+    return same_kind(tails.reshape(k.shape), count, trials, share)
 
 
-def _tail(k: int, n: int, p: float, log_factorial: FloatArray) -> float:
-    if k == 0 or p == 1:
-        return 1.0
-    if p == 0:
-        return 0.0
-    j = np.arange(k, n + 1)
-    log_ways = log_factorial[n] - log_factorial[j] - log_factorial[n - j]
-    return min(float(np.exp(log_ways + j * np.log(p) + (n - j) * np.log1p(-p)).sum()), 1.0)
+def _tails(k: Counts, n: Counts, p: FloatArray) -> FloatArray:
+    """Return the tail of each k, n and p; the terms of all of them stand in one row and are summed stretch by stretch."""
+    tails = np.where((k == 0) | (p == 1), 1.0, 0.0)
+    between = ((k > 0) & (p > 0) & (p < 1)).nonzero()[0]
+    if not len(between):
+        return tails
+    k, n, p = k[between], n[between], p[between]
+    log_factorial = np.concatenate(([0.0], np.cumsum(np.log(np.arange(1.0, n.max() + 1)))))
+    terms = n - k + 1
+    first = np.cumsum(terms) - terms
+    j = np.arange(terms.sum()) + np.repeat(k - first, terms)
+    rest = np.repeat(n, terms) - j
+    log_ways = np.repeat(log_factorial[n], terms) - log_factorial[j] - log_factorial[rest]
+    each = np.exp(log_ways + j * np.repeat(np.log(p), terms) + rest * np.repeat(np.log1p(-p), terms))
+    tails[between] = np.minimum(np.add.reduceat(each, first), 1.0)
+    return tails

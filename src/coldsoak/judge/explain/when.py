@@ -8,7 +8,7 @@ the odds are corrected for all that were tried, in two rounds: one condition alo
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -88,8 +88,7 @@ class Condition(Value):
         return self.sentence
 
 
-@dataclass(frozen=True)
-class _Tried:
+class _Tried(NamedTuple):
     """One band over the time that counts: beginnings in it and in all, and the same of the seconds [s]."""
 
     name: str
