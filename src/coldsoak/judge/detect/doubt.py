@@ -136,7 +136,7 @@ def _total(measures: list[_Measure]) -> float:
 
 def _of_warm_level(channel: Channel, medium: Medium, seen: Unexplained, limits: Limits) -> list[_Measure]:
     reading_c = seen.reading_c
-    trend_k, level_c = warm_trend_k(reading_c[seen.known]), quantile(reading_c, 0.9)
+    trend_k, level_c = warm_trend_k(reading_c[seen.known]), seen.hot_c
     went = f"once warm it went {trend_k:+.0f} °C, "
     works = f"it works at {level_c:.0f} °C, hotter than "
     if channel.quantity == "coolant_temp":

@@ -8,7 +8,7 @@ times the share of the misfit that it takes away.
 
 import numpy as np
 
-from coldsoak.judge.detect.robust import robust_ridge, robust_ridges
+from coldsoak.judge.detect.robust import robust_ridges
 from coldsoak.judge.vehicle.grid import bends, means_together
 from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.logs.log import Channel, Floats
@@ -43,18 +43,15 @@ def creep_k(machine: Machine, channel: Channel, time_s: Floats, value_c: Floats)
     count = len(reading_c)
     ridge = np.full(len(inputs) + 1, RIDGE * count)
     ridge[0], ridge[-1] = CONSTANT_RIDGE * count, FREE_RIDGE * count
-    _, rest, spread = robust_ridge(
-        inputs, reading_c, ridge[:-1], least_spread=LEAST_SPREAD_K, softness=SOFTNESS, rounds=ROUNDS
-    )
-    plain_k = _misfits_k(rest[None], np.array([spread]))[0]
     creeps = CREEP_K * np.clip((share - STARTS[:, None]) / (1.0 - STARTS[:, None]), 0.0, 1.0)
+    creeps = np.vstack([np.zeros(count), creeps])  # the first fit is the one without
     weights, rests, spreads = robust_ridges(
         inputs, creeps, reading_c, ridge, least_spread=LEAST_SPREAD_K, softness=SOFTNESS, rounds=ROUNDS
     )
-    misfits_k = _misfits_k(rests, spreads)
-    taken_away = np.maximum(1.0 - (misfits_k / plain_k) ** 2, 0.0)
-    best = int(np.argmin(misfits_k))
-    return float(weights[best, -1] * CREEP_K * taken_away[best])
+    plain_k, *misfits_k = map(float, _misfits_k(rests, spreads))
+    least_k = min(misfits_k)
+    taken_away = max(1.0 - (least_k / plain_k) ** 2, 0.0)
+    return float(weights[1 + misfits_k.index(least_k), -1]) * CREEP_K * taken_away
 
 
 def _misfits_k(rests: Floats, spreads: Floats) -> Floats:

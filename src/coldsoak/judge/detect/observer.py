@@ -8,6 +8,7 @@ again with a slow leak: the unexplained part of the reading, in kelvin.
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -54,6 +55,11 @@ class Unexplained:
     spread_k: float
     known: np.ndarray[tuple[int], np.dtype[np.bool_]]
     drive: Drive
+
+    @cached_property
+    def hot_c(self) -> float:
+        """What the reading is above for a tenth of the time [degC]."""
+        return quantile(self.reading_c, 0.9)
 
 
 def observe(machine: Machine, channel: Channel, time_s: Floats, value_c: Floats) -> Unexplained | None:

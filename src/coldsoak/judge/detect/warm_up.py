@@ -9,7 +9,6 @@ that heat may need through metal; what the best of them leaves says how well the
 import numpy as np
 
 from coldsoak.judge.detect.observer import Unexplained
-from coldsoak.judge.middle import quantile
 from coldsoak.judge.vehicle.grid import GRID_S
 from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.logs.log import Channel, Floats
@@ -22,7 +21,7 @@ NOTHING = 1e-18  # sum of squares of what is left of a signal by rounding alone
 def warm_up_misfit_k(machine: Machine, channel: Channel, seen: Unexplained) -> float:
     """Return the misfit [K, root of the mean square] of the warm-up; 0 without one, or where nothing tells the heat."""
     reading_c = seen.reading_c
-    end = int(np.argmax(reading_c >= quantile(reading_c, 0.9) - ENDS_BELOW_K))
+    end = int(np.argmax(reading_c >= seen.hot_c - ENDS_BELOW_K))
     warming_c = reading_c[:end]
     if end < FEWEST_POINTS or warming_c[-1] - warming_c[0] < LEAST_RISE_K:
         return 0.0
