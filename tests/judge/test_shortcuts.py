@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 from scipy import stats
 from scipy.signal import lfilter
 
-from coldsoak.judge.detect import level, movement, observer
+from coldsoak.judge.detect import level, movement, observer, slow_swing
+from coldsoak.judge.detect.frozen import SHORTEST_S, standstills
 from coldsoak.judge.detect.prominence import heights, tops
 from coldsoak.judge.detect.robust import FREE_SPREADS, TO_DEVIATION, robust_ridge, robust_ridges
 from coldsoak.judge.detect.warm_up import _misfits_k
@@ -15,9 +16,10 @@ from coldsoak.judge.explain.evidence import Symptoms
 from coldsoak.judge.explain.next_test import next_tests
 from coldsoak.judge.explain.trade_tests import load_knowledge
 from coldsoak.judge.middle import median, medians, quantile
-from coldsoak.judge.vehicle.grid import GRID_S, smooth
+from coldsoak.judge.vehicle.grid import GRID_S, longest_together_s, smooth
 from coldsoak.judge.vehicle.machine import Machine, Supply
 from coldsoak.judge.vehicle.medium import media
+from coldsoak.logs.log import Channel, Log, Provenance
 from coldsoak.practice.run import simulate
 
 ROBUST = {"least_spread": 0.05, "softness": 1.5, "rounds": 8}
@@ -180,3 +182,55 @@ def test_fewer_points_say_what_all_of_them_say(seed, monkeypatch):
     assert thin.spread_k == pytest.approx(full.spread_k, rel=0.25, abs=0.1)
     assert np.sqrt(np.mean((thin.rest_k - full.rest_k) ** 2)) < 0.6
     assert thin_creep_k == pytest.approx(full_creep_k, abs=0.6)
+
+
+@settings(max_examples=80, deadline=None)
+@given(st.lists(st.sampled_from([0.5, 1.0, 4.0, 5.0, 6.0, 21.0, 90.0]), min_size=1, max_size=30))
+def test_gaps_are_those_that_the_usual_spacing_makes(spacing):
+    # second method: numpy's median, always looked for
+    spacing_s = np.array(spacing)
+    assert longest_together_s(spacing_s, 20.0) == max(20.0, 4.0 * float(np.median(spacing_s)))
+
+
+@pytest.mark.parametrize("blank", [(0, 1, 2, 5), (3, 8, 9), (1, 7)])
+def test_the_last_value_stands_for_the_blanks_after_it(blank):
+    # second method: row by row; before the first value there is none to carry, and it stands for them itself
+    values = np.arange(10.0)
+    values[list(blank)] = np.nan
+    log = Log(
+        2.0 * np.arange(10.0),
+        (Channel("Speed", "vehicle_speed", "km/h", values, np.flatnonzero(~np.isnan(values))),),
+        Provenance("made.csv", "0" * 64, 10, "csv"),
+    )
+    last, wanted = float(values[~np.isnan(values)][0]), []
+    for value in values.tolist():
+        last = last if np.isnan(value) else value
+        wanted.append(last)
+    assert Machine(log).at("vehicle_speed", log.time_s).tolist() == wanted
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_no_slow_swing_is_lost_where_the_reading_hardly_moves(seed, monkeypatch):
+    # second method: both ways are looked at in every log
+    log = simulate("slow_swing" if seed % 2 else "city", seed=6300 + seed, duration_s=1800.0).log
+    machine = Machine(log)
+    found = 0
+    for channel in log.of_quantity("fluid_temp", "coolant_temp", "oil_temp"):
+        seen = observer.observe(machine, channel, *log.readings(channel))
+        quick = slow_swing.slow_swings(seen, machine, channel)
+        with monkeypatch.context() as patch:
+            patch.setattr(slow_swing, "_ways", lambda _seen, _noted_k: [1.0, -1.0])
+            assert quick == slow_swing.slow_swings(seen, machine, channel)
+        found += len(quick)
+    assert found or seed % 2 == 0
+
+
+@pytest.mark.parametrize("stands_s", [300, 700])
+def test_no_standstill_is_lost_between_turns(stands_s):
+    # second method: the search for standstills itself, which the time between turns only ever spares
+    time_s, rng = np.arange(3600.0), np.random.default_rng(13)
+    value_c = 60.0 + np.cumsum(rng.choice([-0.5, 0.5], 3600))
+    value_c[1000 : 1000 + stands_s] = value_c[1000]
+    longest_s = np.diff(time_s[movement.turning_readings(value_c)]).max()
+    assert longest_s == stands_s - 1
+    assert bool(list(standstills(time_s, value_c, 0.5))) == (longest_s >= SHORTEST_S)
