@@ -59,26 +59,17 @@ def _moved(
     time_s: Floats, value_c: Floats, turns: Rows, rounding_k: float, medium: Medium, supply: Supply
 ) -> list[_Piece]:
     turned = (time_s[turns], value_c[turns], rounding_k, shortest_apart_s(time_s), medium, supply.part(turns))
-    found = [
-        replace(
-            m,
-            first=int(turns[m.first]),
-            last=int(turns[m.last]),
-            peak=None if m.peak is None else int(turns[m.peak]),
-        )
-        for m in (*swings(*turned), *_paired(list(steps(*turned)), value_c[turns]))
-    ]
     return [
         _Piece(
-            m.first,
-            m.last,
+            int(turns[m.first]),
+            int(turns[m.last]),
             m.change_k > 0,
             m.ratio,
-            partial(movement_sentence, m, float(value_c[m.first]), rounding_k, medium, supply),
+            partial(movement_sentence, m, float(value_c[turns[m.first]]), rounding_k, medium, supply),
             m.needed_w,
             m.available_w,
         )
-        for m in found
+        for m in (*swings(*turned), *_paired(list(steps(*turned)), value_c[turns]))
     ]
 
 
@@ -96,7 +87,7 @@ def _paired(found: list[Movement], value_c: Floats) -> list[Movement]:
                 near = _is_back(leave, value_c[leave.last : back.last + 1], value_c)
                 end = done = leave.last + int(np.argmax(near))
                 break
-        whole.append(replace(leave, last=end))
+        whole.append(leave if end == leave.last else replace(leave, last=end))
     return whole
 
 
