@@ -1,7 +1,7 @@
 """A drive: speed and grade over time, and whether the engine runs. Invented with a seed, or from a speed trace."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -78,10 +78,11 @@ def invented_drive(
     duration_s: float,
     rate_hz: float,
     kinds: Sequence[str] | None = None,
+    first: str | None = None,
     stop_start: bool = False,
 ) -> Drive:
-    """Return an invented drive: legs drawn with `rng` from `kinds` (all kinds of leg if None)."""
-    parts = legs(rng, duration_s, kinds)
+    """Return an invented drive: legs drawn with `rng` from `kinds` (all kinds of leg if None), `first` before them."""
+    parts = legs(rng, duration_s, kinds, first)
     time = np.arange(0.0, duration_s, 1.0 / rate_hz)
     speed = np.interp(time, *_knots(parts))
     knots = np.arange(0.0, duration_s + 14.0, 7.0)
@@ -96,6 +97,21 @@ def invented_drive(
     if stop_start:
         off = off | (standing & (time > 240.0) & ~park)
     return Drive(time, np.where(standing, 0.0, speed), grade, ~(off & standing), park & standing)
+
+
+def partly_electric(drive: Drive, rng: np.random.Generator, share: float) -> Drive:
+    """Return `drive` with the engine off for about `share` of the driving below 70 km/h, half a minute or more at a time.
+
+    A share of 1 leaves no engine at all.
+    """
+    if share <= 0.0:
+        return drive
+    if share >= 1.0:
+        return replace(drive, engine_on=np.zeros(len(drive.time_s), dtype=np.bool_))
+    bounds_s = np.cumsum(rng.uniform(30.0, 150.0, int(drive.time_s[-1] / 30.0) + 2))
+    stretch = np.searchsorted(bounds_s, drive.time_s)
+    alone = (rng.random(len(bounds_s) + 1) < share)[stretch] & (drive.speed_kmh < 70.0)
+    return replace(drive, engine_on=drive.engine_on & ~alone)
 
 
 def _knots(parts: Sequence[Leg]) -> tuple[Floats, Floats]:

@@ -16,7 +16,8 @@ LONG_ROW_S = 5.0
 class Logger:
     """How a logger works.
 
-    Every channel is asked each `refresh_s` and held in between; rows are `jitter` of a row early or late, a
+    Every channel is asked each `refresh_s` and held in between (with `refresh_each_s` in turn by channel, so that some
+    are asked often and some seldom); rows are `jitter` of a row early or late, a
     share `dropped` of the rows is missing, `gaps` are stretches without rows (seconds from the start), and
     `lost` times the answers of one control unit are all zero for one row.
     """
@@ -26,6 +27,13 @@ class Logger:
     dropped: float = 0.0
     gaps: tuple[tuple[float, float], ...] = ()
     lost: int = 0
+    refresh_each_s: tuple[float, ...] = ()
+
+    def refresh_of_s(self, order: int) -> float:
+        """Return how often the channel of number `order` is asked."""
+        return (
+            self.refresh_each_s[order % len(self.refresh_each_s)] if self.refresh_each_s else self.refresh_s
+        )
 
 
 @dataclass(frozen=True)
@@ -56,7 +64,7 @@ def draw_logger(rng: np.random.Generator, duration_s: float) -> Logger:
 
 def asked_rows(logger: Logger, count: int, rate_hz: float, order: int) -> Rows:
     """Return the rows at which the channel of number `order` is asked, before rows go missing."""
-    every = max(round(logger.refresh_s * rate_hz), 1)
+    every = max(round(logger.refresh_of_s(order) * rate_hz), 1)
     return np.arange(order % every, count, every)
 
 
@@ -113,7 +121,7 @@ def assemble(
                 unit=want.unit,
                 values=held,
                 reading_rows=new_row[asked[fresh & ~lost]],
-                refresh_s=max(round(logger.refresh_s * rate_hz), 1) / rate_hz,
+                refresh_s=max(round(logger.refresh_of_s(order) * rate_hz), 1) / rate_hz,
                 resolution=want.resolution,
                 lost_rows=new_row[asked[fresh & lost]],
             )

@@ -8,11 +8,12 @@ from coldsoak.practice.vehicle import EngineHeat, GearboxHeat, Start
 
 HOOD_S = 90.0
 FULL_FLOW_RPM = 2500.0
+SHUTTER_K = 5.0
 
 
-def pump_share(engine_rpm: float) -> float:
-    """Return how much of their full flow the pumps give: nearly nothing with the engine off."""
-    return 0.3 + 0.7 * min(engine_rpm / FULL_FLOW_RPM, 1.0) if engine_rpm > 1.0 else 0.03
+def pump_share(engine_rpm: float, at_rest: float = 0.03) -> float:
+    """Return how much of its full flow a pump gives: `at_rest`, nearly nothing, with the engine off."""
+    return 0.3 + 0.7 * min(engine_rpm / FULL_FLOW_RPM, 1.0) if engine_rpm > 1.0 else at_rest
 
 
 class GearboxSide:
@@ -22,15 +23,27 @@ class GearboxSide:
         self.heat = heat
         self.fluid_c, self.case_c, self.cooler_c = start.fluid_c, start.case_c, start.cooler_c
         self.start_c = (self.fluid_c, self.case_c, self.cooler_c)
+        self.wax_c, self.through = start.fluid_c, 0.0
+
+    @property
+    def seen_c(self) -> float:
+        """What the sensor sits in: the fluid of the sump, with some of what comes back from the cooler."""
+        return self.fluid_c + self.heat.return_share * self.through * (self.cooler_c - self.fluid_c)
 
     def step(
-        self, step_s: float, heat_w: float, kmh: float, pump: float, air_c: float, coolant_c: float
+        self, step_s: float, heat_w: float, kmh: float, engine_rpm: float, air_c: float, coolant_c: float
     ) -> tuple[float, float]:
         """Go one step on; return the heat flows into the air and into the coolant."""
         g = self.heat
+        pump = pump_share(engine_rpm, g.pump_rest)
         through = pump
+        behind = step_s / g.bypass_s if g.bypass_s > step_s else 1.0
+        self.wax_c = self.fluid_c if behind == 1.0 else self.wax_c + behind * (self.fluid_c - self.wax_c)
         if g.bypass_c is not None:
-            through *= min(max((self.fluid_c - g.bypass_c) / 8.0, 0.05), 1.0)
+            through *= min(max((self.wax_c - g.bypass_c) / g.bypass_span_k, g.bypass_leak), 1.0)
+        if g.sink_opens_c is not None:
+            through *= min(max((coolant_c - g.sink_opens_c) / 5.0, g.bypass_leak), 1.0)
+        self.through = through
         fluid_case = g.fluid_case_w_k * (self.fluid_c - self.case_c)
         fluid_cooler = g.cooler_fluid_w_k * through * (self.fluid_c - self.cooler_c)
         case_air = (g.case_air_w_k + g.case_wind_w_k_kmh * kmh) * (self.case_c - air_c)
@@ -61,17 +74,20 @@ class EngineSide:
         self.metal_c, self.coolant_c = start.metal_c, start.coolant_c
         self.radiator_c, self.oil_c = start.radiator_c, start.oil_c
         self.start_c = (self.metal_c, self.coolant_c, self.radiator_c, self.oil_c)
-        self.wax_c = start.coolant_c
+        self.wax_c = self.opened_c = start.coolant_c
         self.fan = False
+        self.shutter_open = False
 
     def step(
         self, step_s: float, heat_w: float, kmh: float, engine_rpm: float, air_c: float, from_gearbox_w: float
     ) -> float:
         """Go one step on; return the heat flow into the air."""
-        e, pump = self.heat, pump_share(engine_rpm)
+        e, pump = self.heat, pump_share(engine_rpm, self.heat.pump_rest)
         running = engine_rpm > 1.0
         self.wax_c += step_s / e.thermostat_s * (self.coolant_c - self.wax_c)
-        opening = min(max((self.wax_c - e.thermostat_c) / e.thermostat_span_k, e.thermostat_leak), 1.0)
+        # The wax pushes and a spring pulls: between the two ways the valve stays where it is.
+        self.opened_c = min(max(self.opened_c, self.wax_c), self.wax_c + e.thermostat_hysteresis_k)
+        opening = min(max((self.opened_c - e.thermostat_c) / e.thermostat_span_k, e.thermostat_leak), 1.0)
         self.fan = running and (self.coolant_c > e.fan_on_c or (self.fan and self.coolant_c > e.fan_off_c))
         still = max(pump, 0.15)
         metal_coolant = e.metal_coolant_w_k * still * (self.metal_c - self.coolant_c)
@@ -80,7 +96,11 @@ class EngineSide:
         oil_air = e.oil_air_w_k * (1.0 + kmh / 60.0) * (self.oil_c - air_c)
         coolant_radiator = e.flow_w_k * opening * pump * (self.coolant_c - self.radiator_c)
         coolant_air = e.heater_w_k * pump * (self.coolant_c - air_c)
-        radiator_w_k = e.radiator_air_w_k + e.radiator_wind_w_k_kmh * kmh + e.fan_w_k * self.fan
+        wind_kmh = kmh
+        if e.shutter_c is not None:
+            self.shutter_open = self.coolant_c > e.shutter_c - (SHUTTER_K if self.shutter_open else 0.0)
+            wind_kmh *= 1.0 if self.shutter_open else e.shutter_leak
+        radiator_w_k = e.radiator_air_w_k + e.radiator_wind_w_k_kmh * wind_kmh + e.fan_w_k * self.fan
         radiator_air = radiator_w_k * (self.radiator_c - air_c)
         self.metal_c += step_s / e.metal_j_k * (heat_w - metal_coolant - metal_oil - metal_air)
         self.coolant_c += (

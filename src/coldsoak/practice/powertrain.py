@@ -16,6 +16,7 @@ FUEL_J_KG = 43e6
 AIR_PER_FUEL = 14.7
 INDICATED_EFFICIENCY = 0.38
 COUPLING_RATIO = 0.86
+CREEP_NM = 8.0  # of a wet clutch held at the point where it just bites
 RAD_S_PER_RPM = np.pi / 30.0
 
 
@@ -50,7 +51,10 @@ def work(drive: Drive, line: Driveline, *, extra_slip_rpm: float = 0.0) -> Work:
     turbine_nm = np.clip(
         wheel_nm / ratio * loss + line.drag_nm, -0.3 * line.max_torque_nm, line.max_torque_nm * 2.0
     )
-    speed_ratio, torque_ratio, pump_nm, rpm = _open_converter(turbine_nm, turbine_rpm, line)
+    if line.clutch is None:
+        speed_ratio, torque_ratio, pump_nm, rpm = _open_converter(turbine_nm, turbine_rpm, line)
+    else:
+        speed_ratio, torque_ratio, pump_nm, rpm = _clutch(turbine_nm, turbine_rpm, line)
 
     locked = (
         (drive.speed_kmh > line.lock_speed_kmh)
@@ -71,21 +75,21 @@ def work(drive: Drive, line: Driveline, *, extra_slip_rpm: float = 0.0) -> Work:
     rpm = np.where(drive.engine_on, np.where(idle_park, line.idle_rpm, rpm), 0.0)
     speed_ratio = np.where(idle_park, 1.0, speed_ratio)
     torque_ratio = np.where(idle_park, 1.0, torque_ratio)
-    turbine_rpm = np.where(idle_park, rpm, turbine_rpm)
+    turbine_rpm = np.where(idle_park & ~moving, rpm, turbine_rpm)
 
     limit_nm = line.max_torque_nm * np.clip(0.55 + rpm / 4000.0, 0.0, 1.0)
     pump_nm = np.minimum(pump_nm, limit_nm)
-    driving = pump_nm > 0
+    driving = (pump_nm > 0) & (line.clutch != "dry")
     converter_w = np.where(
         driving,
         converter_loss_w(np.maximum(pump_nm, 0.0), rpm, np.clip(speed_ratio, 0.0, 1.0), torque_ratio),
         0.0,
     )
-    gear_w = np.where(
-        drive.engine_on,
-        line.drag_nm * rpm * RAD_S_PER_RPM
-        + line.gear_loss * np.abs(wheel_nm) * drive.speed_kmh / 3.6 / line.wheel_m,
-        0.0,
+    turns_rpm = np.where(drive.engine_on, rpm, turbine_rpm)
+    lost = line.gear_loss + np.where(drive.engine_on, 0.0, line.motor_loss)
+    gear_w = (
+        line.drag_nm * turns_rpm * RAD_S_PER_RPM
+        + lost * np.abs(wheel_nm) * drive.speed_kmh / 3.6 / line.wheel_m
     )
     fired_nm = np.where(drive.engine_on, np.maximum(pump_nm + line.friction_nm, 0.0), 0.0)
     fuel_w = fired_nm * rpm * RAD_S_PER_RPM / INDICATED_EFFICIENCY
@@ -168,6 +172,16 @@ def _open_converter(
         (rpm / k0) ** 2 * (1.0 - np.minimum(speed_ratio, 0.9995) ** 4),
     )
     return speed_ratio, torque_ratio, pump_nm, rpm
+
+
+def _clutch(
+    turbine_nm: Floats, turbine_rpm: Floats, line: Driveline
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """Return the same of a clutch: it carries what is asked for and slips only where the input is below idle speed."""
+    rpm = np.maximum(turbine_rpm, line.idle_rpm)
+    creep_nm = CREEP_NM if line.clutch == "wet" else 0.0
+    pump_nm = np.where(turbine_rpm > 1.0, turbine_nm, creep_nm)
+    return np.minimum(turbine_rpm / rpm, 1.0), np.ones(len(rpm)), pump_nm, rpm
 
 
 def _torque_ratio(speed_ratio: Floats, line: Driveline) -> Floats:

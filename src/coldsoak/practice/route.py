@@ -81,6 +81,27 @@ def _maneuver(rng: np.random.Generator) -> list[Leg]:
     ]
 
 
+def _lights(rng: np.random.Generator) -> list[Leg]:
+    """Town driving from one red light to the next, ten seconds to a minute and a half each."""
+    return [
+        Leg(rng.uniform(15, 50), rng.uniform(30, 60), rng.uniform(0.8, 1.8), rng.normal(0, 0.008)),
+        _standing(rng, 10, 90),
+    ]
+
+
+def _stand(rng: np.random.Generator) -> list[Leg]:
+    return [Leg(rng.uniform(240, 600), 0.0, 1.5, in_park=bool(rng.random() < 0.5))]
+
+
+def _pass(rng: np.random.Generator) -> list[Leg]:
+    """Up a long hill under load, then down the other side with the foot off."""
+    grade, down = rng.uniform(0.05, 0.08), rng.uniform(0.04, 0.07)
+    return [
+        Leg(rng.uniform(180, 420), rng.uniform(50, 80), rng.uniform(0.4, 0.8), grade),
+        Leg(rng.uniform(180, 420), rng.uniform(50, 80), 0.6, -down),
+    ]
+
+
 LEG_KINDS: Mapping[str, tuple[float, Callable[[np.random.Generator], list[Leg]]]] = {
     "idle": (0.10, _idle),
     "city": (0.34, _city),
@@ -89,17 +110,27 @@ LEG_KINDS: Mapping[str, tuple[float, Callable[[np.random.Generator], list[Leg]]]
     "hill": (0.10, _hill),
     "halt": (0.05, _halt),
     "maneuver": (0.05, _maneuver),
+    # of scenarios of their own only
+    "lights": (0.0, _lights),
+    "stand": (0.0, _stand),
+    "pass": (0.0, _pass),
 }
 
 
-def legs(rng: np.random.Generator, duration_s: float, kinds: Sequence[str] | None = None) -> list[Leg]:
-    """Return legs that fill `duration_s`, after a short idle, drawn from `kinds` (each equally likely, or all)."""
+def legs(
+    rng: np.random.Generator, duration_s: float, kinds: Sequence[str] | None = None, first: str | None = None
+) -> list[Leg]:
+    """Return legs that fill `duration_s`, after a short idle, drawn from `kinds` (each equally likely, or all).
+
+    `first` is the kind that comes before all others.
+    """
     chosen = list(LEG_KINDS) if kinds is None else list(kinds)
-    for kind in chosen:
+    for kind in [*chosen, *([first] if first else [])]:
         if kind not in LEG_KINDS:
             raise InputError(f"There is no kind of leg {kind!r}; there are {', '.join(LEG_KINDS)}.")
     weight = np.array([LEG_KINDS[kind][0] if kinds is None else 1.0 for kind in chosen])
     parts = [Leg(rng.uniform(5, 60), 0.0, in_park=True)]
+    parts += LEG_KINDS[first][1](rng) if first else []
     while sum(part.duration_s for part in parts) < duration_s:
         parts += LEG_KINDS[chosen[rng.choice(len(chosen), p=weight / weight.sum())]][1](rng)
     return parts

@@ -12,7 +12,11 @@ Truth = Literal["healthy", "sensor_fault", "true_heat", "odd_but_true"]
 
 @dataclass(frozen=True)
 class Scenario:
-    """What is special about a run. All but `fault` change what truly happens in the vehicle."""
+    """What is special about a run. All but `fault` and `without` change what truly happens in the vehicle.
+
+    `build` is one of `builds.BUILDS`, `first_leg` the kind of leg that it begins with; `without` are the quantities that
+    such a vehicle does not have.
+    """
 
     name: str
     truth: Truth = "healthy"
@@ -24,6 +28,9 @@ class Scenario:
     extra_slip_rpm: float = 0.0
     thermostat_stuck: float | None = None
     ambient_c: tuple[float, float] | None = None
+    build: str | None = None
+    first_leg: str | None = None
+    without: tuple[str, ...] = ()
 
 
 UPHILL = ("hill", "hill", "country")
@@ -49,9 +56,52 @@ _OTHERS = (
     Scenario("cooler_bypass_stuck_open", "odd_but_true", cooler_factor=(0.02, 0.08), ambient_c=(-10.0, 25.0)),
 )
 
+OF_ENGINE = (
+    "engine_speed",
+    "engine_load",
+    "engine_torque",
+    "air_flow",
+    "coolant_temp",
+    "oil_temp",
+    "intake_air_temp",
+    "gear",
+    "turbine_speed",
+)
+OF_CONVERTER = ("turbine_speed",)
+
+_BUILT = (
+    Scenario("stop_start", legs=("lights", "city"), build="stop_start"),
+    Scenario(
+        "cycling_fan",
+        hot_start=True,
+        legs=("stand",),
+        ambient_c=(22.0, 40.0),
+        first_leg="hill",
+        build="cycling_fan",
+    ),
+    Scenario(
+        "cold_cooler", legs=("country", "motorway", "city"), ambient_c=(-15.0, 15.0), build="cold_cooler"
+    ),
+    Scenario("stiff_thermostat", ambient_c=(-15.0, 20.0), build="stiff_thermostat"),
+    Scenario("shutter", legs=("motorway", "country", "idle"), build="shutter"),
+    Scenario("tow_and_coast", legs=("pass",), trailer_share=0.6, ambient_c=(0.0, 35.0)),
+    Scenario("block_heater", hot_start=False, ambient_c=(-20.0, 5.0), build="block_heater"),
+    Scenario("remote_start", hot_start=False, ambient_c=(-20.0, 10.0), first_leg="stand"),
+    Scenario("stood_for_a_while", build="stood_for_a_while"),
+    Scenario("in_the_sun", hot_start=False, ambient_c=(5.0, 33.0), build="in_the_sun"),
+    Scenario("small_sump", build="small_sump"),
+    Scenario("large_sump", build="large_sump"),
+    Scenario("no_cooler", build="no_cooler", without=OF_CONVERTER),
+    Scenario("exchanger", build="exchanger"),
+    Scenario("dual_clutch", build="dual_clutch", without=OF_CONVERTER),
+    Scenario("belt", build="belt", without=("gear",)),
+    Scenario("electric", hot_start=False, build="electric", without=OF_ENGINE),
+    Scenario("hybrid", legs=("city", "country", "lights"), build="hybrid"),
+)
+
 SCENARIOS: Mapping[str, Scenario] = {
     scenario.name: scenario
-    for scenario in (*_OTHERS, *(Scenario(kind, "sensor_fault", fault=kind) for kind in FAULTS))
+    for scenario in (*_OTHERS, *_BUILT, *(Scenario(kind, "sensor_fault", fault=kind) for kind in FAULTS))
 }
 
 

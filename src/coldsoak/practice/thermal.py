@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from coldsoak.logs.log import Floats
-from coldsoak.practice.network import EngineSide, GearboxSide, HoodAir, pump_share
+from coldsoak.practice.network import EngineSide, GearboxSide, HoodAir
 from coldsoak.practice.powertrain import Work
 from coldsoak.practice.vehicle import EngineHeat, GearboxHeat, Start
 
@@ -48,9 +48,9 @@ def temperatures(
     heat_in_w = heat_out_w = 0.0
     for fluid_w, block_w, kmh, rpm, air_g_s, air_c in zip(*(c.tolist() for c in columns), strict=True):
         rows.append(
-            (gearbox.fluid_c, gearbox.case_c, gearbox.cooler_c, engine.coolant_c, engine.oil_c, hood.intake_c)
+            (gearbox.seen_c, gearbox.case_c, gearbox.cooler_c, engine.coolant_c, engine.oil_c, hood.intake_c)
         )
-        air_w, coolant_w = gearbox.step(step_s, fluid_w, kmh, pump_share(rpm), air_c, engine.coolant_c)
+        air_w, coolant_w = gearbox.step(step_s, fluid_w, kmh, rpm, air_c, engine.coolant_c)
         heat_in_w += fluid_w + block_w
         heat_out_w += air_w + engine.step(step_s, block_w, kmh, rpm, air_c, coolant_w)
         hood.step(step_s, kmh, air_g_s, air_c, engine.coolant_c, fan=engine.fan)

@@ -4,13 +4,19 @@ The ranges are common practice with no source: order-of-magnitude figures for pa
 """
 
 from dataclasses import dataclass, field
+from typing import Literal
 
 import numpy as np
+
+Clutch = Literal["wet", "dry"]
 
 
 @dataclass(frozen=True)
 class Driveline:
-    """Body, gearbox and converter."""
+    """Body, gearbox and converter, or a clutch in its place: wet, in the fluid, or dry, which warms no fluid.
+
+    `motor_loss` is the share of an electric drive's power that warms its oil.
+    """
 
     mass_kg: float
     trailer_kg: float
@@ -30,11 +36,19 @@ class Driveline:
     lock_slip_rpm: float
     gear_loss: float
     drag_nm: float
+    motor_loss: float = 0.0
+    clutch: Clutch | None = None
 
 
 @dataclass(frozen=True)
 class GearboxHeat:
-    """Heat capacities and conductances of the gearbox: fluid, case, cooler."""
+    """Heat capacities and conductances of the gearbox: fluid, case, cooler.
+
+    The bypass of the cooler opens from `bypass_c` on over `bypass_span_k`, its wax behind by `bypass_s`, and leaks a
+    little. A valve in front of a cooler in coolant opens from `sink_opens_c` of the coolant on. `pump_rest` is the share
+    of its flow that the pump keeps with the engine off, `return_share` how much of what a sensor near the return of the
+    cooler sees has just come from there.
+    """
 
     fluid_j_k: float
     case_j_k: float
@@ -47,11 +61,21 @@ class GearboxHeat:
     cooler_wind_w_k_kmh: float
     cooler_in_coolant: bool
     bypass_c: float | None
+    bypass_span_k: float = 8.0
+    bypass_s: float = 0.0
+    bypass_leak: float = 0.05
+    sink_opens_c: float | None = None
+    pump_rest: float = 0.03
+    return_share: float = 0.0
 
 
 @dataclass(frozen=True)
 class EngineHeat:
-    """Heat capacities and conductances of the engine, its cooling system and its oil."""
+    """Heat capacities and conductances of the engine, its cooling system and its oil.
+
+    A thermostat closes `thermostat_hysteresis_k` below where it opened. A grille shutter keeps out all but `shutter_leak`
+    of the wind until the coolant is at `shutter_c`.
+    """
 
     metal_j_k: float
     coolant_j_k: float
@@ -73,6 +97,10 @@ class EngineHeat:
     fan_on_c: float
     fan_off_c: float
     intake_soak: float
+    thermostat_hysteresis_k: float = 0.0
+    shutter_c: float | None = None
+    shutter_leak: float = 1.0
+    pump_rest: float = 0.03
 
 
 @dataclass(frozen=True)
@@ -93,13 +121,19 @@ class Start:
 
 @dataclass(frozen=True)
 class Vehicle:
-    """One practice vehicle: driveline, heat model and where its temperatures start."""
+    """One practice vehicle: driveline, heat model and where its temperatures start.
+
+    `engine_off_share` is the share of town driving done with the engine off. `sun_k` is how much too warm the sensor
+    of the outside air starts: sun on the bumper, or the heat of the stop before.
+    """
 
     driveline: Driveline
     gearbox: GearboxHeat
     engine: EngineHeat
     start: Start
     stop_start: bool = field(default=False)
+    engine_off_share: float = 0.0
+    sun_k: float = 0.0
 
 
 def draw_driveline(rng: np.random.Generator, *, trailer_share: float = 0.0) -> Driveline:
