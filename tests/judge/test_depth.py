@@ -238,11 +238,11 @@ def test_standing_still_on_a_warm_up_is_stuck():
 
 
 def stood_still(value_c):
-    time_s = np.arange(0.0, 900.0, 1.0)
+    time_s = np.arange(len(value_c), dtype=float)
     log = log_of(
         time_s,
         channel("t", "coolant_temp", value_c),
-        channel("rpm", "engine_speed", np.full(900, 1500.0)),
+        channel("rpm", "engine_speed", np.full(len(value_c), 1500.0)),
         channel("v", "vehicle_speed", 40.0 + 20.0 * np.sin(time_s / 40.0)),
     )
     return stuck(Machine(log), log.channels[0], time_s, value_c)
@@ -251,7 +251,7 @@ def stood_still(value_c):
 def test_warm_coolant_that_stops_dead_is_stuck_and_one_that_a_thermostat_slows_down_is_not():
     # hand-worked limit: 8 K/min up to the second at which it stands at 84 degC; and an approach with a time constant of
     # 60 s, which climbs its last 3 K in over 60 s and stays within a step of the end
-    time_s = np.arange(0.0, 900.0, 1.0)
+    time_s = np.arange(0.0, 1200.0, 1.0)
     dead = np.round(np.minimum(40.0 + time_s * 8.0 / 60.0, 84.0))
     slowed = np.round(
         84.2 - np.where(time_s < 300, 64.2 - 0.2 * time_s, 4.2 * np.exp(-(time_s - 300) / 60.0))

@@ -16,6 +16,7 @@ NEAR_K = 0.05
 SAME_K, AWAY_K = 3.0, 4.0
 DRIFTS_K_S, MOST_DRIFT_K = 0.1, 20.0  # over a gap in the log the temperature goes on
 MOST_LOST, MOST_SUSPICIOUS = 12, 3  # answers in a row
+HELD_S = 11.0  # a channel that is asked every ten seconds among others that are asked often
 OF_GEARBOX = ("gear", "turbine_speed", "output_speed", "line_pressure")
 OF_ENGINE = ("engine_speed", "engine_load", "air_flow", "manifold_pressure", "module_voltage")
 
@@ -26,8 +27,8 @@ def without_lost_messages(log: Log) -> tuple[Log, dict[str, int]]:
     A reading goes when a temperature falls to a raw zero for a few readings, and another channel of the same control
     unit is at zero at that moment and not before and after. Where all of those are at zero anyway nobody can tell: up
     to three readings go too, but they are counted as suspicious unless they are at 0 °C, which no circuit falls to by
-    itself. They stay where one of them shows that the unit was heard. The first reading after a gap goes where it only
-    repeats the last one before.
+    itself. They stay where one of them shows that the unit was heard. The first readings after a gap go while they only
+    repeat the last one before.
     """
     suspicious: dict[str, int] = {}
     channels = []
@@ -68,13 +69,15 @@ def _bare(value_c: Floats) -> bool:
 
 
 def _held_after_gaps(time_s: Floats, value_c: Floats) -> list[int]:
-    """Return the first readings after a gap that are what was read last before it."""
+    """Return the readings after a gap that are still what was read last before it, for as long as a logger may hold one."""
     if len(time_s) < 3:
         return []
-    spacing = np.diff(time_s)
-    after = np.flatnonzero(spacing > longest_together_s(spacing, GAP_S)) + 1
-    held = (value_c[after] == value_c[after - 1]) & (after < len(time_s) - 1)
-    return [int(i) for i in after[held]]
+    spacing, gone = np.diff(time_s), list[int]()
+    for after in (np.flatnonzero(spacing > longest_together_s(spacing, GAP_S)) + 1).tolist():
+        end = min(max(int(np.searchsorted(time_s, time_s[after] + HELD_S)), after + 1), len(time_s) - 1)
+        same = value_c[after:end] == value_c[after - 1]
+        gone += range(after, after + int(np.argmin(np.append(same, False))))
+    return gone
 
 
 def _lonely_zeros(time_s: Floats, value_c: Floats) -> list[tuple[int, int]]:

@@ -58,7 +58,8 @@ def find_episodes(
 def _moved(
     time_s: Floats, value_c: Floats, turns: Rows, rounding_k: float, medium: Medium, supply: Supply
 ) -> list[_Piece]:
-    turned = (time_s[turns], value_c[turns], rounding_k, shortest_apart_s(time_s), medium, supply.part(turns))
+    apart_s = shortest_apart_s(time_s, value_c)
+    turned = (time_s[turns], value_c[turns], rounding_k, apart_s, medium, supply.part(turns))
     return [
         _Piece(
             int(turns[m.first]),

@@ -27,9 +27,11 @@ SLUG_S = 8.0  # time in which a cold slug passes the sensor
 FLICKER_S, LEAST_FLICKER_SWING_K = 2.0, 3.6  # between neighbouring readings two such steps may meet
 LEAST_SWING_K = 2.5  # less than this may be one step of a coarse converter at the cold end of its curve
 LEAST_FLICKER_K, MOST_FLICKER_K = 0.25, 2.0
+COARSE = 1.2
 NOISE_K, MOST_NOISE_K = 1.0, 2.0  # what the module's input may flicker by from one reading to the next
 BAND_K, FEWEST_IN_BAND = 5.0, 20
 MARGIN = 1.0 - 1e-9
+LONGEST_HELD_S = 10.0  # loggers with many channels ask each of them seldom
 
 Flags = NDArray[np.bool_]
 
@@ -243,7 +245,9 @@ def _lag_ratio(
 def _flicker_k(value_c: Floats, rounding_k: float) -> float:
     """Return what the module's input flickers by on top of its rounding: the usual size of a single change."""
     usual_k = _usual_change_k(value_c)
-    return min(max(usual_k - rounding_k, NOISE_K - rounding_k, LEAST_FLICKER_K), MOST_FLICKER_K)
+    # A converter with coarser steps than its rounding flickers to either side.
+    steps_k = 2.0 * usual_k if usual_k > COARSE * rounding_k else usual_k
+    return min(max(steps_k - rounding_k, NOISE_K - rounding_k, LEAST_FLICKER_K), MOST_FLICKER_K)
 
 
 def _noise_k(value_c: Floats, rounding_k: float) -> Floats:
@@ -265,6 +269,16 @@ def _usual_change_k(value_c: Floats) -> float:
     return median(changes) if len(changes) else 0.0
 
 
-def shortest_apart_s(time_s: Floats) -> float:
-    """Return the shortest time that two readings can honestly be apart: half their usual spacing."""
-    return max(0.5 * median(np.diff(time_s)), 0.02) if len(time_s) > 1 else 1.0
+def shortest_apart_s(time_s: Floats, value_c: Floats) -> float:
+    """Return the shortest time that two readings can honestly be apart: half their usual spacing.
+
+    A channel that never changes twice within some seconds may have been asked no oftener, and held in between.
+
+    >>> shortest_apart_s(np.arange(9.0), np.array([0.0, 0.0, 0.0, 5.0, 5.0, 5.0, 9.0, 9.0, 9.0]))
+    1.5
+    """
+    if len(time_s) < 2:
+        return 1.0
+    changed_s = time_s[1:][np.diff(value_c) != 0]
+    held_s = min(float(np.diff(changed_s).min(initial=np.inf)), LONGEST_HELD_S) if len(changed_s) > 1 else 0.0
+    return max(0.5 * median(np.diff(time_s)), 0.5 * held_s, 0.02)

@@ -17,6 +17,14 @@ from coldsoak.logs.log import Channel, Floats
 WIDEST_S = 140.0
 LEAST_K = 5.5
 SLUG_SHARE = 0.02  # of how much warmer than outside: an opening thermostat lets that much in for a minute
+REGULATED_SHARE = 0.03  # the same where the thermostat goes on opening and closing
+THERMOSTAT_OPENS_C = 74.0  # the earliest, common practice, no source
+LEVEL_S, LEVEL_K = 40.0, 2.0
+FAN_ON_C, FAN_HELPS_KMH, FAN_ROOM_K = (
+    88.0,
+    30.0,
+    4.0,
+)  # it cools by 4 to 10 K at a time: common practice, no source
 SPREADS = 1.5
 LOADED_ROOM, LOADED_SHARE, LOAD_BEFORE_S = 3.0, 0.7, 20.0
 NEAR_SHARE = 0.6  # of its height, so near to the peak of a swing a reading has come back to its level
@@ -87,7 +95,7 @@ def slow_swings(
         leg_s = max((end_s - start_s) / 2.0, GRID_S)
         honest_k = limit_k
         if machine is not None and channel is not None:
-            honest_k = _honest_k(limit_k, seen, machine, channel, sign, first, peak)
+            honest_k = _honest_k(limit_k, seen, machine, channel, sign, (first, peak, last), bases)
         kept.append(SlowSwing(start_s, end_s, leg_s, sign * change_k, height_k, honest_k))
     return sorted(kept, key=lambda swing: swing.start_s)
 
@@ -124,20 +132,54 @@ def _comes_back(rest_k: Floats, peak: int, height_k: float, before: int, after: 
 
 
 def _honest_k(
-    limit_k: float, seen: Unexplained, machine: Machine, channel: Channel, sign: float, first: int, peak: int
+    limit_k: float,
+    seen: Unexplained,
+    machine: Machine,
+    channel: Channel,
+    sign: float,
+    at: tuple[int, int, int],
+    bases: tuple[int, int],
 ) -> float:
     """Return the limit with room for what the log does not show.
 
-    A converter whose slip is unknown heats the fluid at the sensor by many kelvin within half a minute of load; an
-    opening thermostat lets a slug of cold coolant in, the colder the colder it is outside.
+    A converter whose slip is unknown heats the fluid at the sensor by many kelvin within half a minute of load. An
+    opening thermostat lets a slug of cold coolant in, the colder the colder it is outside, and a sluggish one lets the
+    coolant climb first. A fan switches on at one temperature and off some kelvin below, while no wind helps; coolant
+    that it cools climbs until it comes on and after it has gone off.
     """
+    first, peak, last = at
     if channel.quantity == "fluid_temp" and sign > 0 and _loaded(seen, first, peak):
         return LOADED_ROOM * limit_k
-    if channel.quantity == "coolant_temp" and sign < 0:
+    if channel.quantity == "coolant_temp":
         outside_c = machine.coldest_reference_c(channel)
         coldest_c = float(seen.reading_c.min()) if outside_c is None else outside_c
-        return limit_k + SLUG_SHARE * max(float(seen.reading_c[first]) - coldest_c, 0.0)
+        warmer_k = max(float(seen.reading_c[first]) - coldest_c, 0.0)
+        regulated = float(seen.reading_c[first : last + 1].max()) > THERMOSTAT_OPENS_C
+        if regulated and not _stood_level(seen, *bases):
+            fan_k = FAN_ROOM_K if _fan_may_cycle(seen, first, last) else 0.0
+            return limit_k + max(REGULATED_SHARE * warmer_k, fan_k)
+        return limit_k + (SLUG_SHARE * warmer_k if sign < 0 else 0.0)
     return limit_k
+
+
+def _stood_level(seen: Unexplained, first: int, last: int) -> bool:
+    """Whether the reading hardly moved before and after a swing, as no coolant does that something else makes swing."""
+    span = int(LEVEL_S / GRID_S)
+    before, after = seen.reading_c[max(first - span, 0) : first], seen.reading_c[last + 1 : last + 1 + span]
+    return (
+        min(len(before), len(after)) >= span // 2
+        and max(float(np.ptp(before)), float(np.ptp(after))) <= LEVEL_K
+    )
+
+
+def _fan_may_cycle(seen: Unexplained, first: int, last: int) -> bool:
+    """Whether coolant is as hot as fans come on at, with next to no wind on the radiator."""
+    around = slice(first, last + 1)
+    speed = seen.drive.at("vehicle_speed")
+    return bool(
+        float(seen.reading_c[around].max()) > FAN_ON_C
+        and (speed is None or float(speed[1:][around].mean()) < FAN_HELPS_KMH)
+    )
 
 
 def _loaded(seen: Unexplained, first: int, peak: int) -> bool:

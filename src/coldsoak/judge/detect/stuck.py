@@ -12,6 +12,9 @@ RUNNING_RPM = 300.0
 REGULATED_C = 75.0  # above this a thermostat may hold coolant, and what it heats, for minutes
 COLD_S = 300.0
 HOT_S = 480.0
+HELD_S = (
+    600.0  # with wind and flow to spare a thermostat ends a climb within seconds and holds what it got to
+)
 FINE_K, FINE_S = 0.25, 180.0
 NOTED_S = 240.0
 TIMES_OTHER, TIMES_OTHER_NOTED = 3.0, 2.5
@@ -23,6 +26,7 @@ RESUMED_STEPS, RESUMED_K = 2.5, 1.5
 # A thermostat opens over several kelvin and tens of seconds, so a warm-up that it ends slows down first.
 # The slower the climb, the less a stop says: to end 0.1 K/s (some 3 kW left over) a thermostat need hardly move.
 BEFORE_S, CLIMBED_K, KEPT_SHARE = 30.0, 7.0, 0.4
+AROUND_S, GOES_ON_SHARE = 45.0, 0.75
 RESTARTED_C, EVENED_OUT_S = (
     60.0,
     180.0,
@@ -75,9 +79,12 @@ def stuck(machine: Machine, channel: Channel, time_s: Floats, value_c: Floats) -
     long_enough = (
         (value < REGULATED_C and lasted_s >= COLD_S)
         or (
-            lasted_s >= (COLD_S if channel.quantity == "coolant_temp" else HOT_S)
+            lasted_s >= (HELD_S if channel.quantity == "coolant_temp" else HOT_S)
             # a good thermostat holds coolant within a degree for a quarter of an hour
-            and (channel.quantity != "coolant_temp" or _stopped_dead(channel, time_s, value_c, first))
+            and (
+                channel.quantity != "coolant_temp"
+                or (_stopped_dead(channel, time_s, value_c, first) and _heat_goes_on(machine, time_s[first]))
+            )
             and _lively(machine, time_s[first], time_s[last])
         )
         or (0.0 < channel.resolution <= FINE_K and lasted_s >= FINE_S)
@@ -103,6 +110,12 @@ def _stopped_dead(channel: Channel, time_s: Floats, value_c: Floats, first: int)
     climbed_k, last_k = float(value_c[first]) - start_c, float(value_c[first]) - middle_c
     least_k = max(CLIMBED_K, FOUND_STEPS * channel.resolution)
     return bool(climbed_k >= least_k and last_k >= KEPT_SHARE * climbed_k)
+
+
+def _heat_goes_on(machine: Machine, stop_s: float) -> bool:
+    """Return whether the engine burns after `stop_s` about as much as before: else less load has ended the climb."""
+    fuel_w = machine.fuel_mean_w(np.array([stop_s - AROUND_S, stop_s]), AROUND_S)
+    return fuel_w is not None and bool(fuel_w[1] >= GOES_ON_SHARE * fuel_w[0])
 
 
 def _share_running(machine: Machine, start_s: float, end_s: float) -> float:

@@ -29,6 +29,7 @@ LOWEST_AIR_C = -50.0
 SPARSEST_S = 10.0  # a channel with a value at least so often on average can stand for the time in between
 LIQUIDS = ("coolant_temp", "fluid_temp", "oil_temp")
 START_S = 60.0
+DRIVES_KMH = 5.0
 STILL_COLD_C = (
     50.0  # coolant below this says something of the air around; above it only that the engine has run
 )
@@ -263,10 +264,17 @@ class Machine:
             coldest = max(coldest, COLD_END_C)
         return Supply(give, take, warmer, self._hottest_c(channel, medium, time_s), coldest)
 
+    def _drives_at(self, start_s: float) -> bool:
+        """Whether the log begins in the middle of a drive, when one liquid may long be hot and another still cold."""
+        speed = self.at("vehicle_speed", np.array([start_s]))
+        return speed is not None and bool(speed[0] > DRIVES_KMH)
+
     def _hottest_c(self, channel: Channel, medium: Medium, time_s: Floats) -> Floats:
-        """Return how hot `medium` can be; in the first minute of a trip not far above every other liquid."""
+        """Return how hot `medium` can be; in the first minute after a stop not far above every other liquid."""
         hottest = np.full(len(time_s), medium.hottest_c)
         for start_s, highest in self._highest_at_starts:
+            if self._drives_at(start_s):
+                continue
             warmest = max((high_c for c, high_c in highest if c is not channel), default=-np.inf)
             if np.isfinite(warmest):
                 first = _within(time_s, start_s, start_s + START_S)
