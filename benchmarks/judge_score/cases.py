@@ -14,15 +14,39 @@ from coldsoak.logs.read import read_log
 from coldsoak.practice.inject import inject
 from coldsoak.practice.logger import draw_logger
 from coldsoak.practice.run import PracticeRun, simulate
+from coldsoak.practice.scenarios import scenario_named
 from coldsoak.practice.sensor import CURVE_POINTS_OHM
 from coldsoak.practice.write import write_log
 
-from .kinds import HEALTHY, KINDS, LOST, ODD
+from .kinds import HEALTHY, KINDS, LOST, ODD, PLAIN
+from .loggers import HABITS, Habit, without_start
 
-PRACTICE, REAL = "practice", "real"
+PRACTICE, OTHER, REAL = "practice", "other", "real"
 LIQUIDS = ("fluid_temp", "coolant_temp", "oil_temp")
 AIR = ("intake_air_temp", "ambient_temp")
 HEALTHY_SCENARIOS = ("healthy", "cold_soak", "hot_start", "city", "motorway", "halts")
+OTHER_SCENARIOS = (
+    "stop_start",
+    "cycling_fan",
+    "cold_cooler",
+    "stiff_thermostat",
+    "shutter",
+    "tow_and_coast",
+    "block_heater",
+    "remote_start",
+    "stood_for_a_while",
+    "in_the_sun",
+    "small_sump",
+    "large_sump",
+    "no_cooler",
+    "exchanger",
+    "dual_clutch",
+    "belt",
+    "electric",
+    "hybrid",
+)
+# Among them those in which everything has stood for a night, and nothing was warmed since.
+OTHER_COLD = ("in_the_sun", "remote_start", "electric", "cold_soak")
 ODD_SCENARIOS = (
     "thermostat_stuck_open",
     "cooler_bypass_stuck_open",
@@ -52,12 +76,16 @@ COLD_START_K = 5.0
 
 @dataclass(frozen=True)
 class Case:
-    """One case before it is built: `base` is a scenario or a file, `kind` a fault, healthy, or odd but true."""
+    """One case before it is built: `base` is a scenario or a file, `kind` a fault, healthy, or odd but true.
+
+    `habit` is one of the other loggers' (`HABITS`), empty for an ordinary one.
+    """
 
     source: str
     kind: str
     seed: int
     base: str
+    habit: str = ""
 
     @property
     def group(self) -> str:
@@ -89,6 +117,46 @@ def practice_cases(count: int, seed: int) -> list[Case]:
     return cases
 
 
+def other_cases(count: int, seed: int) -> list[Case]:
+    """Return cases on other vehicles and from other loggers.
+
+    Half of `count` of each kind of fault, in turn on every other vehicle and on ordinary ones with every other logger;
+    and a third of `count` healthy ones of each vehicle and each logger.
+    """
+    whole = [habit for habit in HABITS if HABITS[habit].misses == (0.0, 0.0)]
+    cases = []
+    for k, (kind, of) in enumerate(KINDS.items()):
+        able = [
+            name
+            for name in (OTHER_COLD if of.cold_only else OTHER_SCENARIOS)
+            if of.fits(scenario_named(name).without)
+        ]
+        plain = ("cold_soak",) if of.cold_only else HEALTHY_SCENARIOS
+        for i in range(count // 2):
+            number = _seed(seed, 300 + k, i)
+            if i % 2:
+                habits = [habit for habit in whole if of.fits((), HABITS[habit].only)]
+                cases.append(
+                    Case(OTHER, kind, number, plain[i // 2 % len(plain)], habits[(i // 2 + k) % len(habits)])
+                )
+            else:
+                cases.append(Case(OTHER, kind, number, able[(i // 2 * 5 + k) % len(able)]))
+    for k, (base, habit) in enumerate(
+        [*((name, "") for name in OTHER_SCENARIOS), *(("", habit) for habit in HABITS)]
+    ):
+        cases += [
+            Case(
+                OTHER,
+                HEALTHY,
+                _seed(seed, 400 + k, i),
+                base or HEALTHY_SCENARIOS[i % len(HEALTHY_SCENARIOS)],
+                habit,
+            )
+            for i in range(max(count // 3, 2))
+        ]
+    return cases
+
+
 def real_cases(count: int, seed: int, folder: Path) -> list[Case]:
     """Return `count` cases of each kind over the logs of `folder` in turn, and each log once as it is."""
     files = [str(path) for path in sorted(folder.iterdir()) if path.is_file() and _is_log(path)]
@@ -111,7 +179,7 @@ def build(case: Case, not_healthy: Sequence[str] = ()) -> Built | None:
     """
     for attempt in range(TRIES):
         seed = case.seed + attempt
-        built = _practice(case, seed) if case.source == PRACTICE else _real(case, seed, not_healthy)
+        built = _real(case, seed, not_healthy) if case.source == REAL else _practice(case, seed)
         if built is not None:
             return built
     return None
@@ -134,11 +202,13 @@ def starts_cold(log: Log) -> bool:
 def _practice(case: Case, seed: int) -> Built | None:
     rng = np.random.default_rng([seed, 11])
     duration_s, rate_hz = float(rng.uniform(900.0, 2400.0)), float(rng.choice([10.0, 10.0, 5.0, 2.0, 1.0]))
-    channel = str(rng.choice(["fluid_temp", "fluid_temp", "coolant_temp"]))
-    kind = KINDS.get(case.kind)
+    kind, habit = KINDS.get(case.kind), HABITS.get(case.habit, Habit())
+    missing = scenario_named(case.base).without
+    able = [q for q in (kind or PLAIN).channels if q not in missing and (not habit.only or q in habit.only)]
+    channel = str(rng.choice(able))
     fault = kind.draw(rng, duration_s) if kind else None
     lost = int(rng.integers(1, 4)) if case.kind == LOST else 0
-    logger = replace(draw_logger(rng, duration_s), lost=lost)
+    logger = habit.logger(rng, replace(draw_logger(rng, duration_s), lost=lost), duration_s)
     run = simulate(
         case.base,
         seed=seed,
@@ -147,12 +217,14 @@ def _practice(case: Case, seed: int) -> Built | None:
         channel=channel,
         fault=fault,
         logger=logger,
+        step_k=habit.step_k,
     )
     if kind and not _reached(run, kind.least_k):
         return None
     if kind and kind.cold_only and not starts_cold(_truth(run)):
         return None
-    log = _through_a_file(_thinned(run.log, rng, OF_GEARBOX if lost else ()), rng, seed)
+    log = _thinned(run.log, rng, OF_GEARBOX if lost else (), habit.only)
+    log = _through_a_file(without_start(log, float(rng.uniform(*habit.misses))), rng, seed)
     faulty = _name(log, channel) if kind else None
     healthy = tuple(c.name for c in log.channels if c.quantity in LIQUIDS + AIR and c.name != faulty)
     # What a ranking of causes should find: the scenario where something in the vehicle is odd.
@@ -182,9 +254,11 @@ def _truth(run: PracticeRun) -> Log:
     return replace(run.log, channels=tuple(channels))
 
 
-def _thinned(log: Log, rng: np.random.Generator, kept: Sequence[str]) -> Log:
+def _thinned(log: Log, rng: np.random.Generator, kept: Sequence[str], only: Sequence[str]) -> Log:
     share = float(rng.choice([0.0, 0.4, 0.7]))
     gone = {quantity for quantity in SPARE if rng.random() < share and quantity not in kept}
+    if only:
+        gone = {c.quantity for c in log.channels} - set(only)
     return replace(log, channels=tuple(c for c in log.channels if c.quantity not in gone))
 
 
@@ -210,7 +284,8 @@ def _real(case: Case, seed: int, not_healthy: Sequence[str]) -> Built | None:
     if case.kind not in KINDS:
         return Built(log, None, tuple(healthy), HEALTHY)
     kind, rng = KINDS[case.kind], np.random.default_rng([seed, 13])
-    movable = [c.name for c in log.of_quantity(*LIQUIDS) if c.name in healthy and _moves(log, c.name)]
+    able = kind.channels if set(kind.channels) <= set(AIR) else LIQUIDS
+    movable = [c.name for c in log.of_quantity(*able) if c.name in healthy and _moves(log, c.name)]
     if not movable:
         return None
     channel, curve = str(rng.choice(movable)), str(rng.choice(list(CURVE_POINTS_OHM)))

@@ -19,12 +19,17 @@ Draw = Callable[[np.random.Generator, float], Fault]
 
 @dataclass(frozen=True)
 class Kind:
-    """One kind of fault: how it is drawn, and how far it must have moved a reading to be a case at all [K]."""
+    """One kind of fault: how it is drawn, how far it must have moved a reading to be a case at all [K], and in what."""
 
     group: str
     draw: Draw
     least_k: float = 6.0
     cold_only: bool = False
+    channels: tuple[str, ...] = ("fluid_temp", "fluid_temp", "coolant_temp")
+
+    def fits(self, missing: tuple[str, ...], only: tuple[str, ...] = ()) -> bool:
+        """Return whether a log without `missing` (and with `only` those, if any) has a channel for it."""
+        return any(q not in missing and (not only or q in only) for q in self.channels)
 
 
 def _named(kind: str) -> Draw:
@@ -48,7 +53,8 @@ def offset(sign: float) -> Draw:
     return lambda rng, _: Offset(sign * float(rng.uniform(6.0, 20.0)))
 
 
-KINDS: Mapping[str, Kind] = {
+PLAIN = Kind(HEALTHY, lambda _, __: Fault())
+KINDS: Mapping[str, Kind] = {  # new ones come last: the seeds of all others stay
     "open": Kind(FAST, _named("open")),
     "short_to_ground": Kind(FAST, _named("short_to_ground")),
     "wandering_contact": Kind(FAST, _named("wandering_contact")),
@@ -63,4 +69,5 @@ KINDS: Mapping[str, Kind] = {
     "leakage": Kind(UNSURE, _named("leakage")),
     "air_pocket": Kind(UNSURE, _named("air_pocket")),
     "high_after_cold_soak": Kind(UNSURE, offset(1.0), least_k=5.0, cold_only=True),
+    "small_bursts_on_air": Kind(SLOW, _named("small_bursts"), least_k=3.5, channels=("intake_air_temp",)),
 }

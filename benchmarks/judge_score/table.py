@@ -129,6 +129,11 @@ def aims(tally: Tally) -> list[Aim]:
     ]
 
 
+def in_groups() -> list[str]:
+    """Return the kinds of fault, each group together."""
+    return sorted(KINDS, key=lambda kind: GROUPS.index(KINDS[kind].group))
+
+
 def aims_table(named: dict[str, list[Aim]]) -> str:
     """Return the aims, one column a source of logs."""
     rows = [
@@ -141,7 +146,7 @@ def aims_table(named: dict[str, list[Aim]]) -> str:
 def judge_table(tally: Tally) -> str:
     """Return what judge said, kind by kind."""
     rows = []
-    for kind in KINDS:
+    for kind in in_groups():
         count = tally.verdicts([kind], "")[1]
         if count:
             shares = [
@@ -161,6 +166,19 @@ def healthy_table(tally: Tally) -> str:
     rows.append(["beside a faulty channel", "all", *_treated(beside)])
     rows = [row for row in rows if row[2] != "0"]
     return markdown(["log", "channels", "number", "accused", "left undecided"], rows)
+
+
+def bases_table(tally: Tally) -> str:
+    """Return how judge treated healthy channels, one row for each vehicle and each logger."""
+    rows = []
+    named = dict.fromkeys(r.case.habit or r.case.base for r in tally.results if not r.faulty)
+    for name in named:
+        of = [r for r in tally.results if not r.faulty and (r.case.habit or r.case.base) == name]
+        channels = [c for r in of for c in r.healthy]
+        kinds = [[c for c in channels if c.quantity in quantities] for quantities in (LIQUIDS, AIR)]
+        rows.append([name.replace("_", " "), *(cell for some in kinds for cell in _treated(some))])
+    head = ["vehicle or logger", "liquids", "accused", "left undecided", "air", "accused", "left undecided"]
+    return markdown(head, rows)
 
 
 def _treated(channels: Sequence[Channel]) -> list[str]:
@@ -197,7 +215,7 @@ def kinds_table(tally: Tally) -> str:
     """Return the recall of every method kind by kind, in the same two ways."""
     limits = {method: tally.thresholds(method) for method in tally.methods}
     rows = []
-    for kind in KINDS:
+    for kind in in_groups():
         if tally.verdicts([kind], "")[1]:
             cells = [
                 " / ".join(_plain(tally.found(method, limit, [kind])) for limit in both)

@@ -10,7 +10,7 @@ from coldsoak.judge.judge import judge
 from coldsoak.judge.judgement import ChannelJudgement
 from coldsoak.logs.log import Floats, Log
 
-from .cases import HEALTHY_SCENARIOS, LIQUIDS, PRACTICE, Built, Case, build
+from .cases import HEALTHY_SCENARIOS, LIQUIDS, OTHER, PRACTICE, Built, Case, build
 from .detectors import Detector, Series, detectors, minutes
 from .kinds import HEALTHY
 from .results import Channel, Result
@@ -57,9 +57,10 @@ def _measure(case: Case, built: Built) -> Result:
     judgement = judge(built.log)
     seconds = {"judge": time.perf_counter() - began}
     said = {c.name: c for c in judgement.channels}
-    faulty = None if built.faulty is None else _channel(built.log, said[built.faulty], seconds)
+    timed = None if case.source == OTHER else seconds  # the detectors are not asked there
+    faulty = None if built.faulty is None else _channel(built.log, said[built.faulty], timed)
     healthy = [
-        _channel(built.log, said[name], seconds if faulty is None else None)
+        _channel(built.log, said[name], timed if faulty is None else None)
         for name in built.healthy
         if name in said
     ]
