@@ -207,9 +207,14 @@ def soaked(own_c, **others):
     [
         (20.0, {"ambient_temp": 21.0, "intake_air_temp": 22.0}, False, False),
         (12.0, {"ambient_temp": 21.0, "intake_air_temp": 22.0}, True, False),
+        # an engine block lags behind a warm morning by 7 K and more, and both air sensors are right
+        (24.0, {"ambient_temp": 31.0, "intake_air_temp": 32.0}, False, True),
+        (24.0, {"ambient_temp": 31.0}, False, True),
+        # another liquid lags as much, so that less of a difference says more
+        (24.0, {"ambient_temp": 31.0, "oil_temp": 29.0}, True, False),
         (33.0, {"ambient_temp": 21.0, "intake_air_temp": 22.0}, False, True),
         (60.0, {"ambient_temp": 21.0, "intake_air_temp": 22.0}, False, False),
-        (24.0, {"intake_air_temp": 31.0}, False, False),
+        (24.0, {"intake_air_temp": 31.0}, False, True),
         (23.0, {"intake_air_temp": 31.0}, False, True),
         (22.0, {"intake_air_temp": 31.0}, True, False),
         (20.0, {"intake_air_temp": 31.0}, True, False),

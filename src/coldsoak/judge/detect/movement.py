@@ -27,7 +27,7 @@ SLUG_S = 8.0  # time in which a cold slug passes the sensor
 FLICKER_S, LEAST_FLICKER_SWING_K = 2.0, 3.6  # between neighbouring readings two such steps may meet
 LEAST_SWING_K = 2.5  # less than this may be one step of a coarse converter at the cold end of its curve
 LEAST_FLICKER_K, MOST_FLICKER_K = 0.25, 2.0
-COARSE = 1.2
+COLD_C, MOST_COLD_K = 0.0, 4.5  # there the element is far above its pull-up, and steps of 2 K are common
 NOISE_K, MOST_NOISE_K = 1.0, 2.0  # what the module's input may flicker by from one reading to the next
 BAND_K, FEWEST_IN_BAND = 5.0, 20
 MARGIN = 1.0 - 1e-9
@@ -135,6 +135,7 @@ def swings(
     flicker_k = _flicker_k(value_c, rounding_k)
     # Nothing lower than this counts in a window of any width, and a window as wide as all of it shows the most.
     least_k = max(rounding_k + flicker_k, LEAST_SWING_K)
+    blur_k = _blur_k(value_c, rounding_k, flicker_k)
     signed = np.array([value_c, -value_c])
     lowest = np.maximum(
         np.minimum.accumulate(signed, axis=1), np.minimum.accumulate(signed[:, ::-1], axis=1)[:, ::-1]
@@ -160,7 +161,7 @@ def swings(
                     at,
                     window,
                     window.height[row, at],
-                    rounding_k + flicker_k,
+                    blur_k[at],
                     shortest_s,
                     medium,
                     slug_k,
@@ -185,7 +186,7 @@ def _swings_up(
     at: Rows,
     window: Heights,
     height: Floats,
-    blur_k: float,
+    blur_k: Floats,
     shortest_s: float,
     medium: Medium,
     slug_k: Floats | None,
@@ -245,9 +246,17 @@ def _lag_ratio(
 def _flicker_k(value_c: Floats, rounding_k: float) -> float:
     """Return what the module's input flickers by on top of its rounding: the usual size of a single change."""
     usual_k = _usual_change_k(value_c)
-    # A converter with coarser steps than its rounding flickers to either side.
-    steps_k = 2.0 * usual_k if usual_k > COARSE * rounding_k else usual_k
-    return min(max(steps_k - rounding_k, NOISE_K - rounding_k, LEAST_FLICKER_K), MOST_FLICKER_K)
+    return min(max(usual_k - rounding_k, NOISE_K - rounding_k, LEAST_FLICKER_K), MOST_FLICKER_K)
+
+
+def _blur_k(value_c: Floats, rounding_k: float, flicker_k: float) -> Floats:
+    """Return what a swing at each reading may be for nothing; in the cold a converter's step to either side."""
+    blur_k = np.full(len(value_c), rounding_k + flicker_k)
+    cold = value_c < COLD_C
+    if np.count_nonzero(cold) >= FEWEST_IN_BAND:
+        step_k = _usual_change_k(value_c[cold])
+        blur_k[cold] = max(rounding_k + flicker_k, min(2.0 * step_k + rounding_k, MOST_COLD_K))
+    return blur_k
 
 
 def _noise_k(value_c: Floats, rounding_k: float) -> Floats:

@@ -13,8 +13,9 @@ AIR = ("ambient_temp", "intake_air_temp")
 COLD_ENGINE_C = 50.0
 FIRST_S = 20.0
 AGREE_K = 6.0
-# Intake air alone may have been warmed by the sun through the bonnet, or by a morning that the engine block lags behind.
-LOW_AGREED_K, LOW_ONE_K, LOW_ONE_INTAKE_K, NOTED_INTAKE_K = 4.5, 6.5, 8.5, 7.5
+# Air is warmed by a morning that block and gearbox lag behind by hours, and its sensors by the sun: however many of them
+# agree, they say less than another liquid does, which lags as much.
+LOW_AGREED_K, LOW_APART_K, LOW_AIR_K, NOTED_AIR_K = 4.5, 6.5, 8.5, 6.5
 HIGH_AGREED_K, HIGH_ONE_K = 6.0, 9.0
 OUTSIDE_FITS_K = 8.0
 STILL_WARM_K = 25.0  # further above the others it has simply not stood long enough
@@ -55,19 +56,20 @@ def soak_check(machine: Machine, channel: Channel) -> SoakCheck | None:
         return None
     values = [first for _, _, first in others]
     low_c, high_c = min(values), max(values)
-    agree = len(values) > 1 and high_c - low_c <= AGREE_K
-    if agree:
+    if len(values) == 1:
+        low_k, high_k = LOW_APART_K, HIGH_ONE_K
+    elif high_c - low_c <= AGREE_K:
         low_k, high_k = LOW_AGREED_K, HIGH_AGREED_K
-    elif len(values) > 1:
-        low_k, high_k = LOW_ONE_K, np.inf
     else:
-        low_k, high_k = (LOW_ONE_INTAKE_K if others[0][1] == "intake_air_temp" else LOW_ONE_K), HIGH_ONE_K
+        low_k, high_k = LOW_APART_K, np.inf
+    if not liquids:
+        low_k = LOW_AIR_K
     below, above = low_c - own, own - high_c
     witnesses = tuple((name, first) for name, _, first in others)
     if len(values) == 1 and others[0][1] not in AIR:  # either of the two may be the false one
         return SoakCheck(own, witnesses, own - low_c, low=False, high=low_k < abs(own - low_c) < STILL_WARM_K)
     off_k = -below if below > 0 else max(above, 0.0)
-    odd = high_k < above < STILL_WARM_K or NOTED_INTAKE_K < below <= low_k
+    odd = high_k < above < STILL_WARM_K or NOTED_AIR_K < below <= low_k
     return SoakCheck(own, witnesses, off_k, low=below > low_k, high=odd)
 
 
