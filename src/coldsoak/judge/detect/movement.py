@@ -64,6 +64,7 @@ def steps(
     spacing_s = max(float(np.diff(time_s).min(initial=np.inf)), 0.0)
     noise_k: Floats | None = None
     most_k = np.inf
+    cold_k = np.empty(0)
     while width < count:
         if width > 1 and width * spacing_s > LONGEST_WINDOW_S:
             return
@@ -85,10 +86,11 @@ def steps(
         at = far.nonzero()[0]
         if len(at):
             if noise_k is None:
-                noise_k = _noise_k(value_c, rounding_k)
+                cold_k = _cold_step_k(value_c, rounding_k)
+                noise_k = np.maximum(_noise_k(value_c, rounding_k), cold_k)
             start, end = supply.part(at), supply.part(at + width)
             took, change = took[at], change[at]
-            needed = _needed_w(np.abs(change) - rounding_k - medium.mixing_step_k, took, medium)
+            needed = _needed_w(np.abs(change) - rounding_k - cold_k[at] - medium.mixing_step_k, took, medium)
             available = np.where(
                 change > 0, np.maximum(end.give_w, start.give_w), np.maximum(end.take_w, start.take_w)
             )
@@ -135,7 +137,7 @@ def swings(
     flicker_k = _flicker_k(value_c, rounding_k)
     # Nothing lower than this counts in a window of any width, and a window as wide as all of it shows the most.
     least_k = max(rounding_k + flicker_k, LEAST_SWING_K)
-    blur_k = _blur_k(value_c, rounding_k, flicker_k)
+    blur_k = rounding_k + np.maximum(_cold_step_k(value_c, rounding_k), flicker_k)
     signed = np.array([value_c, -value_c])
     lowest = np.maximum(
         np.minimum.accumulate(signed, axis=1), np.minimum.accumulate(signed[:, ::-1], axis=1)[:, ::-1]
@@ -249,14 +251,13 @@ def _flicker_k(value_c: Floats, rounding_k: float) -> float:
     return min(max(usual_k - rounding_k, NOISE_K - rounding_k, LEAST_FLICKER_K), MOST_FLICKER_K)
 
 
-def _blur_k(value_c: Floats, rounding_k: float, flicker_k: float) -> Floats:
-    """Return what a swing at each reading may be for nothing; in the cold a converter's step to either side."""
-    blur_k = np.full(len(value_c), rounding_k + flicker_k)
+def _cold_step_k(value_c: Floats, rounding_k: float) -> Floats:
+    """Return what a converter may flicker by at each reading on top of its rounding: in the cold, a step to either side."""
+    flicker_k = np.zeros(len(value_c))
     cold = value_c < COLD_C
     if np.count_nonzero(cold) >= FEWEST_IN_BAND:
-        step_k = _usual_change_k(value_c[cold])
-        blur_k[cold] = max(rounding_k + flicker_k, min(2.0 * step_k + rounding_k, MOST_COLD_K))
-    return blur_k
+        flicker_k[cold] = max(min(2.0 * _usual_change_k(value_c[cold]), MOST_COLD_K - rounding_k), 0.0)
+    return flicker_k
 
 
 def _noise_k(value_c: Floats, rounding_k: float) -> Floats:
