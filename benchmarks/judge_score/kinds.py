@@ -12,7 +12,8 @@ from coldsoak.practice.faults.swing import SlowSwing
 
 HEALTHY, ODD, LOST = "healthy", "odd but true", "healthy, messages lost"
 FAST, STUCK, SLOW, UNSURE = "fast", "stuck", "slow or small", "log alone often cannot decide"
-GROUPS = (FAST, STUCK, SLOW, UNSURE)
+ON_AIR = "small, on air"  # no aim: a bare sensor sees as much of gusts past a hot engine
+GROUPS = (FAST, STUCK, SLOW, UNSURE, ON_AIR)
 
 Draw = Callable[[np.random.Generator, float], Fault]
 
@@ -69,5 +70,5 @@ KINDS: Mapping[str, Kind] = {  # new ones come last: the seeds of all others sta
     "leakage": Kind(UNSURE, _named("leakage")),
     "air_pocket": Kind(UNSURE, _named("air_pocket")),
     "high_after_cold_soak": Kind(UNSURE, offset(1.0), least_k=5.0, cold_only=True),
-    "small_bursts_on_air": Kind(SLOW, _named("small_bursts"), least_k=3.5, channels=("intake_air_temp",)),
+    "small_bursts_on_air": Kind(ON_AIR, _named("small_bursts"), least_k=3.5, channels=("intake_air_temp",)),
 }

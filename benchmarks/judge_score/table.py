@@ -11,6 +11,7 @@ from .results import Channel, Result
 from .score import Confusion, best_threshold, confusion, share, silent_threshold
 
 SOUND = (HEALTHY, ODD)
+DECIDABLE = (FAST, STUCK, SLOW)
 
 
 @dataclass(frozen=True)
@@ -60,7 +61,7 @@ class Tally:
         """Return the threshold that suits a detector best in hindsight, and the one at which nobody healthy is accused."""
         values = [c.scores[method] for c in self.sound if method in c.scores]
         decidable = [
-            c.scores[method] for _, group, c in self.faulty if group != UNSURE and method in c.scores
+            c.scores[method] for _, group, c in self.faulty if group in DECIDABLE and method in c.scores
         ]
         scores = np.array(values + decidable)
         truth = np.arange(len(scores)) >= len(values)
@@ -78,14 +79,14 @@ class Tally:
     def confusion(self, method: str, threshold: float) -> Confusion:
         """Count a detector's hits and errors over liquids, the group that the log cannot decide left out."""
         values = [(c.scores[method], False) for c in self.sound if method in c.scores]
-        values += [(c.scores[method], True) for _, group, c in self.faulty if group != UNSURE and c.scores]
+        values += [(c.scores[method], True) for _, group, c in self.faulty if group in DECIDABLE and c.scores]
         return confusion([v >= threshold for v, _ in values], [truth for _, truth in values])
 
     @property
     def judge_confusion(self) -> Confusion:
         """The same count for judge, which chooses no threshold."""
         said = [(c.verdict, False) for c in self.sound if c.scores]
-        said += [(c.verdict, True) for _, group, c in self.faulty if group != UNSURE and c.scores]
+        said += [(c.verdict, True) for _, group, c in self.faulty if group in DECIDABLE and c.scores]
         return confusion([verdict == "not_believable" for verdict, _ in said], [truth for _, truth in said])
 
     def seconds_per_100_h(self, method: str) -> float:

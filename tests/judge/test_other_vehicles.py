@@ -6,6 +6,7 @@ from tests.judge.logs import channel, log_of
 
 from coldsoak.judge import judge
 from coldsoak.judge.detect.movement import shortest_apart_s
+from coldsoak.judge.detect.soak import soak_check
 from coldsoak.judge.detect.stuck import stuck
 from coldsoak.judge.lost_messages import without_lost_messages
 from coldsoak.judge.vehicle.machine import Machine
@@ -109,18 +110,54 @@ def test_a_climb_that_ends_with_the_load_says_nothing(air_after_g_s, condemns):
     assert found.condemns is condemns
 
 
-@pytest.mark.parametrize(("kmh", "verdict"), [(80.0, "believable"), (0.0, "not_believable")])
-def test_in_mid_drive_coolant_may_be_hot_and_fluid_cold(kmh, verdict):
-    # hand-worked limit: 90 degC of coolant over 5 degC of fluid; at the start of a drive nothing made it so hot
+@pytest.mark.parametrize(("kmh", "condemned"), [(80.0, False), (0.0, True)])
+def test_in_mid_drive_coolant_may_be_hot_and_fluid_cold(kmh, condemned):
+    # hand-worked limit: 104 degC of coolant over -15 degC of fluid; at the start of a drive nothing made it so hot
     time_s = np.arange(0.0, 300.0)
     log = log_of(
         time_s,
-        channel("t", "coolant_temp", 90.0 + np.round(np.sin(time_s / 25.0))),
-        channel("f", "fluid_temp", np.round(5.0 + 0.05 * time_s)),
+        channel("t", "coolant_temp", 104.0 + np.round(np.sin(time_s / 25.0))),
+        channel("f", "fluid_temp", np.round(-15.0 + 0.02 * time_s)),
         channel("v", "vehicle_speed", np.full(300, kmh)),
         channel("rpm", "engine_speed", np.full(300, 2000.0)),
     )
-    assert judge(log, ("t",)).channels[0].verdict == verdict
+    assert (judge(log, ("t",)).channels[0].verdict == "not_believable") is condemned
+
+
+def test_an_engine_that_idled_warm_is_no_short_circuit_beside_a_cold_gearbox():
+    # hand-worked limit: a quarter of an hour of idling in winter, then the log begins: 85 degC beside -15 degC
+    time_s = np.arange(0.0, 300.0)
+    log = log_of(
+        time_s,
+        channel("t", "coolant_temp", 85.0 + np.round(np.sin(time_s / 25.0))),
+        channel("f", "fluid_temp", np.round(-15.0 + 0.02 * time_s)),
+        channel("v", "vehicle_speed", np.zeros(300)),
+        channel("rpm", "engine_speed", np.full(300, 800.0)),
+    )
+    assert judge(log, ("t",)).channels[0].verdict == "believable"
+
+
+def test_after_an_hours_stop_fluid_may_be_the_coldest():
+    # hand-worked limit: intake air that the engine has heated to 52 degC, fluid at 44 degC: no cold soak
+    time_s = np.arange(0.0, 120.0)
+    values = {"fluid_temp": 44.0, "intake_air_temp": 52.0, "coolant_temp": 78.0, "oil_temp": 75.0}
+    log = log_of(time_s, *(channel(name, name, np.full(120, c)) for name, c in values.items()))
+    assert soak_check(Machine(log), log.channels[0]) is None
+
+
+def test_coolant_that_turns_at_one_temperature_again_and_again_is_not_accused():
+    # hand-worked limit: a fan on at 98 and off at 90 degC, 60 s up and 30 s down, at a standstill
+    time_s = np.arange(0.0, 1800.0)
+    phase = time_s % 90.0
+    value_c = np.round(np.where(phase < 60.0, 90.0 + 8.0 * phase / 60.0, 98.0 - 8.0 * (phase - 60.0) / 30.0))
+    log = log_of(
+        time_s,
+        channel("t", "coolant_temp", value_c),
+        channel("v", "vehicle_speed", np.zeros(1800)),
+        channel("rpm", "engine_speed", np.full(1800, 800.0)),
+        channel("load", "engine_load", np.full(1800, 30.0)),
+    )
+    assert accused(log) == []
 
 
 def test_a_swing_of_warm_coolant_that_stood_level_is_found_beside_a_fan_that_cycles():

@@ -12,7 +12,7 @@ from importlib.resources import files
 
 import numpy as np
 import pytest
-from benchmarks.judge_score.kinds import FAST, GROUPS, KINDS, SLOW, STUCK, UNSURE
+from benchmarks.judge_score.kinds import FAST, GROUPS, KINDS, ON_AIR, SLOW, STUCK, UNSURE
 from benchmarks.judge_score.odds import rows_of_file, shares
 from benchmarks.judge_score.reliability import NOTHING_WRONG, RIGHT
 from benchmarks.judge_score.score import Bin, best_threshold, bins, confusion, silent_threshold, wilson
@@ -80,7 +80,7 @@ def test_bins_hold_their_lower_edge_and_the_last_both() -> None:
 
 
 def test_every_kind_belongs_to_a_group_and_draws_the_same_again() -> None:
-    assert {kind.group for kind in KINDS.values()} == set(GROUPS) == {FAST, STUCK, SLOW, UNSURE}
+    assert {kind.group for kind in KINDS.values()} == set(GROUPS) == {FAST, STUCK, SLOW, UNSURE, ON_AIR}
     assert set(FAULTS) - {"series_resistance", "offset"} <= set(KINDS), (
         "offsets are the two kinds after a cold soak"
     )

@@ -18,6 +18,7 @@ WIDEST_S = 140.0
 LEAST_K = 5.5
 SLUG_SHARE = 0.02  # of how much warmer than outside: an opening thermostat lets that much in for a minute
 REGULATED_SHARE = 0.03  # the same where the thermostat goes on opening and closing
+BYPASS_OPENS_C = 50.0  # of a cooler, the earliest, common practice, no source
 THERMOSTAT_OPENS_C = 74.0  # the earliest, common practice, no source
 LEVEL_S, LEVEL_K = 40.0, 2.0
 FAN_ON_C, FAN_HELPS_KMH, FAN_ROOM_K = (
@@ -142,23 +143,26 @@ def _honest_k(
 ) -> float:
     """Return the limit with room for what the log does not show.
 
-    A converter whose slip is unknown heats the fluid at the sensor by many kelvin within half a minute of load. An
+    A converter whose slip is unknown heats the fluid at the sensor by many kelvin within half a minute of load, and lets
+    it cool after; where not even the load is known neither way says much. The bypass of a cooler lets cold fluid in. An
     opening thermostat lets a slug of cold coolant in, the colder the colder it is outside, and a sluggish one lets the
     coolant climb first. A fan switches on at one temperature and off some kelvin below, while no wind helps; coolant
     that it cools climbs until it comes on and after it has gone off.
     """
     first, peak, last = at
-    if channel.quantity == "fluid_temp" and sign > 0 and _loaded(seen, first, peak):
-        return LOADED_ROOM * limit_k
+    hottest_c = float(seen.reading_c[first : last + 1].max())
+    outside_c = machine.coldest_reference_c(channel)
+    coldest_c = float(seen.reading_c.min()) if outside_c is None else outside_c
+    warmer_k = max(float(seen.reading_c[first]) - coldest_c, 0.0)
+    if channel.quantity == "fluid_temp":
+        if seen.drive.fuel_w is None or (sign > 0 and _loaded(seen, first, peak)):
+            return LOADED_ROOM * limit_k
+        return limit_k + (SLUG_SHARE * warmer_k if hottest_c > BYPASS_OPENS_C else 0.0)
     if channel.quantity == "coolant_temp":
-        outside_c = machine.coldest_reference_c(channel)
-        coldest_c = float(seen.reading_c.min()) if outside_c is None else outside_c
-        warmer_k = max(float(seen.reading_c[first]) - coldest_c, 0.0)
-        regulated = float(seen.reading_c[first : last + 1].max()) > THERMOSTAT_OPENS_C
-        if regulated and not _stood_level(seen, *bases):
+        if hottest_c > THERMOSTAT_OPENS_C and not _stood_level(seen, *bases):
             fan_k = FAN_ROOM_K if _fan_may_cycle(seen, first, last) else 0.0
             return limit_k + max(REGULATED_SHARE * warmer_k, fan_k)
-        return limit_k + (SLUG_SHARE * warmer_k if sign < 0 else 0.0)
+        return limit_k + (SLUG_SHARE * warmer_k if sign < 0 or hottest_c > THERMOSTAT_OPENS_C else 0.0)
     return limit_k
 
 

@@ -52,7 +52,7 @@ def soak_check(machine: Machine, channel: Channel) -> SoakCheck | None:
         if other is not channel and (first := _first_of(*machine.testimony(other))) is not None
     ]
     liquids = [first for _, quantity, first in others if quantity not in AIR]
-    if not others or min([*liquids, own]) > COLD_ENGINE_C:
+    if not others or max(liquids, default=own) > COLD_ENGINE_C:
         return None
     values = [first for _, _, first in others]
     low_c, high_c = min(values), max(values)

@@ -9,7 +9,8 @@ from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.logs.log import Channel, Floats
 
 RUNNING_RPM = 300.0
-REGULATED_C = 75.0  # above this a thermostat may hold coolant, and what it heats, for minutes
+# From here on a thermostat may hold coolant for minutes, and the bypass of a cooler its fluid (common practice, no source).
+REGULATED_C = {"coolant_temp": 75.0, "fluid_temp": 55.0, "oil_temp": 75.0}
 COLD_S = 300.0
 HOT_S = 480.0
 HELD_S = (
@@ -17,7 +18,7 @@ HELD_S = (
 )
 FINE_K, FINE_S = 0.25, 180.0
 NOTED_S = 240.0
-TIMES_OTHER, TIMES_OTHER_NOTED = 3.0, 2.5
+TIMES_OTHER, TIMES_OTHER_HELD, TIMES_OTHER_NOTED = 3.0, 5.0, 2.5
 SHORTEST_OTHER_S = 40.0
 LIVELY_KMH, LIVELY_FUEL = 8.0, 0.4
 LONG_GAP_S = 20.0
@@ -76,8 +77,9 @@ def stuck(machine: Machine, channel: Channel, time_s: Floats, value_c: Floats) -
     if lasted_s < least_s or _resumes(channel, value_c, last):
         return None
     value = float(value_c[first])
+    regulated = value >= REGULATED_C[str(channel.quantity)]
     long_enough = (
-        (value < REGULATED_C and lasted_s >= COLD_S)
+        (not regulated and lasted_s >= COLD_S)
         or (
             lasted_s >= (HELD_S if channel.quantity == "coolant_temp" else HOT_S)
             # a good thermostat holds coolant within a degree for a quarter of an hour
@@ -89,7 +91,8 @@ def stuck(machine: Machine, channel: Channel, time_s: Floats, value_c: Floats) -
         )
         or (0.0 < channel.resolution <= FINE_K and lasted_s >= FINE_S)
     )
-    condemns = channel.quantity != "oil_temp" and long_enough and lasted_s >= TIMES_OTHER * other_s
+    times = TIMES_OTHER_HELD if regulated else TIMES_OTHER
+    condemns = channel.quantity != "oil_temp" and long_enough and lasted_s >= times * other_s
     return Stuck(float(time_s[first]), float(time_s[last]), lasted_s, other_s, value, condemns)
 
 

@@ -13,6 +13,9 @@ CREEP_KMH = 15.0
 ARRIVES_S = (30.0, 120.0, 600.0)
 TAKEN_UP_S = (20.0, 60.0, 120.0)
 WARMS_S = (60.0, 200.0, 600.0, 1500.0)
+# Gas gives heat to cylinder walls with the power 0.75 of its flow (Heywood, Internal Combustion Engine Fundamentals,
+# section 12.4, from memory): the coolant's share of the fuel falls as the load rises.
+WALL_POWER, ORDINARY_FUEL_W = 0.75, 30_000.0
 FOLLOWS_S = (30.0, 200.0, 800.0)
 
 
@@ -104,5 +107,6 @@ class Drive:
         """Heat of the fuel burnt since the second point [MJ], as it arrives after three delays, one row for each."""
         if self.fuel_w is None:
             return None
-        arriving_w = smooth(self.fuel_w[None, 1:], TAKEN_UP_S)
+        given_w = ORDINARY_FUEL_W * (np.maximum(self.fuel_w[None, 1:], 0.0) / ORDINARY_FUEL_W) ** WALL_POWER
+        arriving_w = smooth(given_w, TAKEN_UP_S)
         return np.asarray(np.cumsum(arriving_w, axis=1) * GRID_S / 1e6)
