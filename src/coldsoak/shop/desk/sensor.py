@@ -8,7 +8,7 @@ from coldsoak.judge.circuit.bench import BenchPoint, check_bench
 from coldsoak.judge.circuit.curves import SensorCurve
 from coldsoak.judge.circuit.inversion import invert_circuit
 from coldsoak.judge.circuit.inversion_values import Pair
-from coldsoak.judge.detect.soak import HIGH_ONE_K, LOW_ONE_K
+from coldsoak.judge.detect.soak import HIGH_ONE_K, LOW_APART_K
 from coldsoak.judge.measured_text import THERMOMETER_K
 from coldsoak.prove.seen import Soak
 from coldsoak.record.findings import AT, BESIDE, OHMS, READ, RESISTANCE, TRUE, Measure, TestResult
@@ -97,7 +97,7 @@ def soak_of(said: object) -> Soak | None:
     if not offs:
         return None
     off_k = max(offs, key=abs)
-    return Soak(None, off_k, low=off_k < -LOW_ONE_K, high=off_k > HIGH_ONE_K)
+    return Soak(None, off_k, low=off_k < -LOW_APART_K, high=off_k > HIGH_ONE_K)
 
 
 def points(said: object) -> Sequence[BenchPoint]:
