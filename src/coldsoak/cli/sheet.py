@@ -63,7 +63,8 @@ def draw(file: Path, to: Path | None) -> int:
     with mistakes() as said:
         sheet = load_sheet(file)
         folder = to if to is not None else file.with_name(f"{file.stem}-drawings")
-        folder.mkdir(parents=True, exist_ok=True)
+        with writing(folder):
+            folder.mkdir(parents=True, exist_ok=True)
         drawings = {"hold-down.svg": graph_drawing(sheet)}
         for key, group in sheet.fasteners.items():
             drawn = bolt_map(group)

@@ -30,7 +30,7 @@ def channel_plot(log: Log, judged: ChannelJudgement, *, us: bool = False) -> fig
     room = max(0.1 * (high - low), 2.0)
     plot = figure(
         y_range=Range1d(start=low - room, end=high + room),
-        height=320,
+        height=370,
         sizing_mode="stretch_width",
         x_axis_label="time [s from the first row]",
         y_axis_label=f"{judged.title} [{unit}]",
@@ -40,7 +40,8 @@ def channel_plot(log: Log, judged: ChannelJudgement, *, us: bool = False) -> fig
         background_fill_color="#ffffff",
     )
     plot.toolbar.logo = None
-    plot.add_layout(Legend(orientation="horizontal", border_line_alpha=0.0), "below")
+    # one below the other: side by side they are wider than a phone
+    plot.add_layout(Legend(orientation="vertical", border_line_alpha=0.0, spacing=0, padding=2), "below")
     if not len(time_s):
         return plot
     band = possible_band(log, channel, judged)
