@@ -138,6 +138,15 @@ def test_a_full_disk_is_named_after_the_result(shop, log, capsys):
         )
 
 
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no /dev/full here")
+@pytest.mark.parametrize("ending", ["csv", "parquet"])
+def test_a_clean_log_that_does_not_fit_is_named(shop, log, tmp_path, capsys, ending):
+    out = tmp_path / f"clean.{ending}"
+    out.symlink_to("/dev/full")
+    assert run(coldsoak, ["log", log, "--to", str(out)]) == 2
+    assert f"{out} cannot be written (No space left on device" in capsys.readouterr().err
+
+
 @pytest.mark.parametrize(
     ("out", "sentence"),
     [

@@ -1,6 +1,8 @@
 """`coldsoak log`: show what was understood of a log, and write it out clean."""
 
+import errno
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -8,6 +10,9 @@ from coldsoak.cli._edge import UNUSABLE, complain
 from coldsoak.cli._output import OutFile, output
 from coldsoak.cli.log_options import log_options
 from coldsoak.errors import ColdsoakError, InputError
+
+if TYPE_CHECKING:
+    from coldsoak.logs.log import Log
 
 
 @click.command()
@@ -47,9 +52,18 @@ def command(
 
             show(log)
         if to is not None:
-            from coldsoak.logs.writers import write_log
-
-            with output(to) as new:
-                write_log(log, new)
+            _write(log, to)
             click.echo(f"The clean log lies at {to.resolve()}", err=as_json)
     return status
+
+
+def _write(log: "Log", to: Path) -> None:
+    from polars.exceptions import PolarsError
+
+    from coldsoak.logs.writers import write_log
+
+    with output(to) as new:
+        try:
+            write_log(log, new)
+        except PolarsError as problem:  # how it says that the disk is full
+            raise OSError(errno.EIO, str(problem).rpartition("error: ")[2]) from problem

@@ -41,7 +41,7 @@ def channel_plot(log: Log, judged: ChannelJudgement, *, us: bool = False) -> fig
     )
     plot.toolbar.logo = None
     # one below the other: side by side they are wider than a phone
-    plot.add_layout(Legend(orientation="vertical", border_line_alpha=0.0, spacing=0, padding=2), "below")
+    plot.add_layout(Legend(orientation="vertical", border_line_alpha=0.0, spacing=0), "below")
     if not len(time_s):
         return plot
     band = possible_band(log, channel, judged)
