@@ -84,4 +84,7 @@ def test_it_stands_where_it_began_within_the_first_minutes() -> None:
 def test_a_fault_at_the_very_start_of_a_short_log_is_not_proven_gone_in_half_a_minute() -> None:
     """One event in seconds of exposure does not come every few seconds: events nearer than a minute are one."""
     first = drive("before.csv", 70.0, (2.0,), vehicle_speed=50.0)
-    assert prove([first], [drive("after.csv", 40.0, vehicle_speed=50.0)], ASSUME).verdict == "not_proven"
+    found = prove([first], [drive("after.csv", 40.0, vehicle_speed=50.0)], ASSUME)
+    assert found.verdict == "not_proven"
+    assert found.evidence is not None
+    assert found.evidence.rate_before_per_h <= 3600.0 / ASSUME.apart_s

@@ -52,6 +52,9 @@ def comes_and_goes(
     standing = check_standing(before, after, assume)
     troubles = new_troubles(before, after, kinds, all_after)
     there, there_s = counts(first.exposure, bands)
+    there_s = (
+        max(there_s, assume.apart_s) if there else there_s
+    )  # as in the model: a rate is never learned from less
     short_s = max(assume.least_expected * there_s / max(there, 1) - counts(usable, bands)[1], 0.0)
     held = (
         *unsettled(after),
@@ -89,6 +92,7 @@ def comes_and_goes(
         codes,
         troubles,
         held,
+        least_s=assume.apart_s,
     )
     ahead = model.ahead(spent_s, sides[1].exposure_s, more_s) if more_s else ()
     return put_together(

@@ -16,7 +16,7 @@ AGAIN = "then run prove again with the new log as --also-after."
 
 @dataclass(frozen=True, eq=False)
 class Said:
-    """What has to be said."""
+    """What has to be said; `least_s` is the least time before the repair that a rate is learned from."""
 
     verdict: Verdict
     fault: Fault
@@ -31,6 +31,7 @@ class Said:
     codes: Codes
     troubles: tuple[Trouble, ...]
     held: tuple[str, ...]
+    least_s: float = 1.0
 
 
 def say(said: Said) -> tuple[str, str]:
@@ -76,7 +77,7 @@ def _so_far(said: Said) -> str:
     first, second = said.sides
     there = f" where it used to fail ({where(said.bands)})" if said.bands else " of driving like before"
     chance = f"chance that it is still there {percent(said.chance)}"
-    expected = first.episodes_there / max(first.exposure_s, 1.0) * second.exposure_s
+    expected = first.episodes_there / max(first.exposure_s, said.least_s) * second.exposure_s
     if said.bands and expected < FEW and second.exposure_s + second.elsewhere_s > MUCH * second.exposure_s:
         chance = f"over all it may depend on, {chance}"
     if second.exposure_s < NEVER_S:
