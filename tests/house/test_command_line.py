@@ -1,5 +1,6 @@
 """The edge: whatever goes wrong ends in one sentence on standard error and an exit status that says whose fault it was."""
 
+import ast
 import subprocess
 import sys
 from pathlib import Path
@@ -230,3 +231,20 @@ def test_paper_has_the_same_names_everywhere(command: str, typed: str, paper: st
         found = step
     (option,) = [one for one in found.params if one.name == "paper"]
     assert option.process_value(context, typed) == paper
+
+
+TEMPORARY = {"fill_sender.py"}  # writes a copy into a folder that is gone afterwards
+
+
+def test_commands_write_files_through_one_place_only() -> None:
+    """What is written goes to the path that `output` gives, called `new`; anything else could write over an input."""
+    found = [
+        f"{path.name}:{node.lineno}"
+        for path in sorted(Path(_edge.__file__).parent.glob("*.py"))
+        if path.name not in TEMPORARY
+        for node in ast.walk(ast.parse(path.read_text("utf-8")))
+        if isinstance(node, ast.Attribute)
+        and node.attr in {"write_text", "write_bytes"}
+        and ast.unparse(node.value) != "new"
+    ]
+    assert not found
