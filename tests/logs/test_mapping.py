@@ -5,6 +5,7 @@ from collections.abc import Callable
 import pytest
 
 from coldsoak.errors import InputError, UnitError
+from coldsoak.judge.judgement import ChannelJudgement
 from coldsoak.logs.log import Log
 from coldsoak.logs.mapping import parse_mapping
 
@@ -65,3 +66,23 @@ def test_a_channel_is_found_without_its_unit_where_that_names_one(read: Reader) 
     assert log.channel("Oil temp [bar]").name == "Oil temp [bar]"
     with pytest.raises(InputError, match="'Oil temp \\[degC\\]'"):
         log.channel("oil temp")
+
+
+def test_a_mapping_takes_the_names_that_a_channel_is_found_by(read: Reader) -> None:
+    text = "time [s],Probe [°F],Oil temp [degC],Oil temp [bar]\n0,212,50,2\n1,32,51,2\n"
+    assert read(text, mapping=["probe=fluid_temp"]).channel("Probe").quantity == "fluid_temp"
+    with pytest.raises(InputError, match="There is no column 'Oil temp'"):
+        read(text, mapping=["Oil temp=oil_temp"])
+
+
+def test_the_second_of_two_columns_of_one_name_is_told_from_the_first(read: Reader) -> None:
+    log = read("time [s],Temp [°C],Temp [°C]\n0,20,40\n1,21,41\n2,22,42\n")
+    assert log.channel("Temp").values[0] == 20.0
+    assert log.channel("Temp (2)").values[0] == 40.0
+    titles = [
+        ChannelJudgement(
+            name=c.name, quantity="other_temp", refresh_s=1, verdict="undecided", sentence=""
+        ).title
+        for c in log.channels
+    ]
+    assert titles == ["Temp", "Temp (2)"]

@@ -31,6 +31,7 @@ PROSE = "Dear customer,\nyour car, 2019 model, was looked at on 12 May.\nIt cost
         (b"<?xml version='1.0'?><a>1,2</a>", "holds markup, not a table: export it from the logger as CSV and read that."),
         (b"Name,City\nAnn,Ulm\nBob,Bonn\n", "is not a log: no rows of numbers were found in it; choose the table your logger wrote (CSV with a header)."),
         (b"1,2,3\n4,5,6\n7,8,9\n", "holds numbers without a header that names them: add a first line with the name and unit of each column, such as 'Time (s),Coolant temp (°C)'."),
+        (b"Time (s),ECT (\xc2\xb0C),RPM\n0,0,20,5,800\n0,5,20,6,810\n1,0,20,7,820\n", "names 3 columns in its header but its rows hold 5 cells: a comma separates the cells and stands in the numbers too. Export it with a decimal point, or with semicolons between the cells."),
         (b"Time (s),RPM,Coolant temp\n", "has a header but no rows of numbers: record again and export the whole log."),
         (b"Time (s),RPM", "has a header but no rows of numbers: record again and export the whole log."),
         (b"RPM,Load\n800,20\n810,21\n", "has no column that can be its clock; say how many rows it wrote a second with --rate HZ."),

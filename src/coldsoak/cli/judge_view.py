@@ -13,7 +13,7 @@ from coldsoak.logs.log import Log
 WORDS = {
     "believable": ("can be true", "green"),
     "not_believable": ("CANNOT BE TRUE", "bold red"),
-    "undecided": ("cannot tell", "yellow"),
+    "undecided": ("cannot be told from this log", "yellow"),
 }
 SHOWN_EPISODES = 5
 SHOWN_CAUSES = 3

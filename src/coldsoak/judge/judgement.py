@@ -1,6 +1,5 @@
 """What judge returns: frozen values that print themselves, go to JSON and come back equal."""
 
-import re
 from typing import Any, Literal
 
 from pydantic import Field
@@ -11,6 +10,7 @@ from coldsoak.judge.circuit.inversion_values import Inversion
 from coldsoak.judge.explain.inference import RankedCause
 from coldsoak.judge.explain.next_test import ProposedTest
 from coldsoak.judge.explain.when import Condition
+from coldsoak.logs.names import bare_name
 from coldsoak.value import Value
 
 Verdict = Literal["believable", "not_believable", "undecided"]
@@ -97,7 +97,7 @@ class ChannelJudgement(Value):
         >>> ChannelJudgement(name="Oil [Â°C]", quantity="oil_temp", refresh_s=1, verdict="undecided", sentence="").title
         'Oil'
         """
-        return re.sub(r"\s*[\[(][^\])]*[\])]\s*$", "", self.name) or self.name
+        return bare_name(self.name)
 
     def __str__(self) -> str:
         return f"{self.title}: {self.verdict.replace('_', ' ')}. {self.sentence}"

@@ -15,6 +15,7 @@ from coldsoak.logs.clock_column import counts_rows, find_time
 from coldsoak.logs.dictionary import Quantity, Unit, find_unit, quantity, recognise, units
 from coldsoak.logs.log import Log, Provenance
 from coldsoak.logs.mapping import Mapping, mapping_key, parse_mappings
+from coldsoak.logs.names import bare_name
 from coldsoak.logs.raw import RawColumn, RawTable
 from coldsoak.logs.temperature_unit import Choice, choose
 
@@ -39,7 +40,7 @@ def assemble(table: RawTable, mapping: Iterable[str | Mapping] = (), rate_hz: fl
             f"{table.file} holds a clock but no channel of numbers: choose the channels to record and export again."
         )
     named = _unique_names(left, table)
-    _check_mappings(mappings, table, named)
+    mappings = _of_columns(mappings, table, named)
     understood, units_said = _understand(left, named, mappings, table, line.time_s)
     channels = tuple(
         replace(c, unit_settled=said.settled, assumed=said.assumed)
@@ -79,12 +80,21 @@ def _unique_names(columns: list[RawColumn], table: RawTable) -> list[str]:
     return names
 
 
-def _check_mappings(mappings: dict[str, Mapping], table: RawTable, names: list[str]) -> None:
+def _of_columns(mappings: dict[str, Mapping], table: RawTable, names: list[str]) -> dict[str, Mapping]:
+    """Return the mappings by the names of their columns; the unit in brackets may be left out where that leaves one."""
     known = {mapping_key(n) for n in names} | {mapping_key(c.name) for c in table.columns}
+    found = {}
     for key, wanted in mappings.items():
-        if key not in known:
+        asked = mapping_key(bare_name(wanted.name))
+        alike = [n for n in names if mapping_key(bare_name(n)) == asked]
+        if key in known:
+            found[key] = wanted
+        elif len(alike) == 1:
+            found[mapping_key(alike[0])] = wanted
+        else:
             shown = ", ".join(repr(n) for n in names)
             raise InputError(f"There is no column {wanted.name!r} in {table.file} to map; it has {shown}.")
+    return found
 
 
 @dataclass(frozen=True)

@@ -238,7 +238,7 @@ def _notes(layout: Layout, reader: CarefulReader, values: list[Floats], report: 
         )
     for j, (column, state) in enumerate(zip(layout.columns, reader.states, strict=True)):
         if column.kind == "text" and np.isnan(values[j]).all():
-            report.assume(f"Column {column.name!r} holds text, not numbers: left out.")
+            report.assume(f"Column {column.name!r} holds text, or numbers too large for a reading: left out.")
         if column.glued:
             report.assume(
                 f"The unit of {column.name!r} is read from its cells; those without one are taken in it too."

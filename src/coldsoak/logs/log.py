@@ -1,6 +1,5 @@
 """What every reader returns: a log as a frozen value."""
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
@@ -8,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coldsoak.errors import InputError
+from coldsoak.logs.names import bare_name
 
 Floats = NDArray[np.float64]
 Rows = NDArray[np.int64]
@@ -130,7 +130,8 @@ class Log:
         for channel in self.channels:
             if channel.name == name:
                 return channel
-        alike = [channel for channel in self.channels if _bare(channel.name) == _bare(name)]
+        asked = bare_name(name).casefold()
+        alike = [channel for channel in self.channels if bare_name(channel.name).casefold() == asked]
         if len(alike) == 1:
             return alike[0]
         known = ", ".join(repr(channel.name) for channel in self.channels)
@@ -143,7 +144,3 @@ class Log:
     def readings(self, channel: Channel) -> tuple[Floats, Floats]:
         """Return times [s] and values of the real readings of `channel`."""
         return self.time_s[channel.reading_rows], channel.values[channel.reading_rows]
-
-
-def _bare(name: str) -> str:
-    return (re.sub(r"\s*[\[(][^\])]*[\])]\s*$", "", name) or name).strip().casefold()

@@ -7,6 +7,8 @@ from collections.abc import Iterator
 _GARBLED_DEGREE = re.compile(r"[\u0080-\uffff]*[°º˚�\ufffd]|Â|[\u0080-\uffff]+(?=\s?[CF]\b)")
 _BRACKETS = re.compile(r"\(([^()\[\]{}]*)\)|\[([^()\[\]{}]*)\]|\{([^()\[\]{}]*)\}")
 _HUMP = re.compile(r"(?<=[a-zäöüß])(?=[A-ZÄÖÜ])|(?<=[A-Z])(?=[A-Z][a-z]{2})")
+_UNIT_AT_END = re.compile(r"\s*[\[(][^\])]*[\])]\s*$")
+_AGAIN = re.compile(r"\s*(\(\d+\))\s*$")
 _NOT_WORD = re.compile(r"[\W_]+")
 _DIGIT_EDGE = re.compile(r"(?<=\d)(?=[^\W\d])|(?<=[^\W\d])(?=\d)")
 
@@ -20,6 +22,18 @@ def mend_degree(text: str) -> str:
     if text.isascii() or text.startswith(("µ", "μ")):
         return text
     return _GARBLED_DEGREE.sub("°", text)
+
+
+def bare_name(name: str) -> str:
+    """Return a channel's name for people: without the unit in brackets at its end, with the number of one that comes twice.
+
+    >>> [bare_name(n) for n in ("Oil [Â°C]", "Oil [°C] (2)", "Oil (2)", "[°C]")]
+    ['Oil', 'Oil (2)', 'Oil (2)', '[°C]']
+    """
+    again = _AGAIN.search(name)
+    first = name[: again.start()] if again else name
+    bare = _UNIT_AT_END.sub("", first).strip() or first
+    return f"{bare} {again[1]}" if again and bare else name if again else bare
 
 
 def bracketed(name: str) -> tuple[str, list[str]]:

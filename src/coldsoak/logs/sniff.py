@@ -200,6 +200,7 @@ def _layout(rows: list[list[str]], first: int, separator: str, file: str, *, quo
     if header is None:
         _refuse_turned(rows, separator, file)
         _refuse_raw_answers([separator.join(r) for r in rows], file)
+        _refuse_split(rows[above[-1]] if above else [], width, separator, file)
         header = [f"column {i + 1}" for i in range(width)]
         clocks = [kind_of([r[i] for r in data if i < len(r)]) for i in range(width)]
         if not any(clocks):
@@ -245,6 +246,16 @@ def _refuse_turned(rows: list[list[str]], separator: str, file: str) -> None:
         raise LogError(
             f"{file} holds a channel in every line: turn the table so that every channel is a column, with its name above it, "
             f"such as 'Time (s){separator}Coolant temp (°C)'."
+        )
+
+
+def _refuse_split(last: list[str], width: int, separator: str, file: str) -> None:
+    """Refuse rows that hold more cells than the header has names, as where decimal commas stand between separating ones."""
+    names = len([c for c in last if c.strip()])
+    if separator == "," and names > 1 and _names_like(last) and names < width <= 2 * names:
+        raise LogError(
+            f"{file} names {names} columns in its header but its rows hold {width} cells: a comma separates the cells and stands "
+            "in the numbers too. Export it with a decimal point, or with semicolons between the cells."
         )
 
 

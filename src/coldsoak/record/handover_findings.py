@@ -17,7 +17,7 @@ MOST_EPISODES = 40
 MOST_CAUSES = 6
 VERDICTS = {
     "not_believable": mark("cannot be true"),
-    "undecided": mark("cannot tell from this log"),
+    "undecided": mark("cannot be told from this log"),
     "believable": mark("can be true"),
 }
 MOMENTS = {

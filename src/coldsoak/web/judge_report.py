@@ -17,7 +17,7 @@ from coldsoak.web.log_plot import channel_plot
 
 VERDICT_WORDS = {
     "not_believable": "cannot be true",
-    "undecided": "cannot tell from this log",
+    "undecided": "cannot be told from this log",
     "believable": "can be true",
 }
 MOST_CAUSES = 6
@@ -98,7 +98,7 @@ def headline(judgement: Judgement) -> str:
     if hot:
         return f"{_listed(hot)} really {'is' if len(hot) == 1 else 'are'} hot: do not replace the sensor."
     if open_:
-        return f"Nothing here is impossible; of {_listed(open_)} this log cannot tell."
+        return f"Nothing here is impossible; whether {_listed(open_)} {'is' if len(open_) == 1 else 'are'} true cannot be told from this log."
     return "Every temperature in this log is one that the machine could have had."
 
 

@@ -8,7 +8,7 @@ from coldsoak.record.job_record import JobRecord
 
 WORDS = {
     "not_believable": ("cannot be true", "✕", "alarm"),
-    "undecided": ("cannot tell from this log", "?", "wait"),
+    "undecided": ("cannot be told from this log", "?", "wait"),
     "believable": ("can be true", "✓", "good"),
 }
 """For each verdict: the words, the mark, the tone."""
