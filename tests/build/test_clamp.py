@@ -128,6 +128,22 @@ def test_a_turn_beyond_yield_stretches_for_good() -> None:
     assert any(one.startswith("Single use: after ") and "never used again" in one for one in clamp.warnings)
 
 
+def test_what_is_not_known_after_the_turn_is_said_to_be_before_it() -> None:
+    """The torque alone is snug: no margin of thread or screw may be told from it when a turn of 45° still comes."""
+    bolts = group("stretch_bolts").model_copy(update={"clamped_length": None, "length": None})
+    clamp = clamp_of(bolts, friction_of("oiled"), 6.0, warmer_k=60.0)
+    assert clamp is not None
+    assert clamp.yielding is None
+    assert clamp.before_turn_deg == 45.0
+    assert clamp.preload_n.likely == pytest.approx(3.9545 / (0.18 * 0.005), rel=1e-3)  # as snug_n above
+    assert clamp.stripping is None
+    assert any("after the turn" in one for one in clamp.missing)
+    assert not any("hold only" in one for one in clamp.warnings)
+    known = clamp_of(group("stretch_bolts"), friction_of("oiled"), 6.0)
+    assert known is not None
+    assert known.before_turn_deg is None
+
+
 def test_a_small_turn_stays_elastic_by_hand() -> None:
     bolts = group("stretch_bolts")
     small = type(bolts).model_validate({**bolts.model_dump(), "angle": "1 deg"})

@@ -127,3 +127,11 @@ def test_a_slip_of_the_finger_asks_back(
     """No source: no fastener turns backwards to be tightened, and no shop has an adapter of four metres."""
     assert run(coldsoak, ["torque", "9 N·m", "--crib", crib, *typed]) == 2
     assert sentence in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("typed", ["90", "90 deg", "90°"])
+def test_an_angle_needs_no_unit(typed: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """There is one unit of angle on wrenches; square to the handle an adapter changes nothing (its help says so)."""
+    said = ["12 N·m", "--wrench", "10 to 60 N·m", "--handle", "300 mm", "--adapter", "40 mm", "--at", typed]
+    assert run(coldsoak, ["torque", *said]) == 0
+    assert "at 90° to the handle" in capsys.readouterr().out

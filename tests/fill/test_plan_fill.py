@@ -12,7 +12,7 @@ from coldsoak.errors import InputError
 from coldsoak.fill import Conditions, FillPlan, level_drawing, level_png, plan_fill, read_out
 from coldsoak.fill.drawing import level_drawing as drawn_by
 from coldsoak.fill.ledger import Entry, read_in
-from coldsoak.fill.words import degree_span, degrees
+from coldsoak.fill.words import at_least, degree_span, degrees
 from coldsoak.sheet.load import load_prices
 from coldsoak.sheet.unit import UnitSheet
 from coldsoak.units import convert
@@ -102,6 +102,23 @@ def test_a_doubtful_reading_says_how_wrong_the_level_could_be() -> None:
     assert re.search(
         r"by up to 0\.0\d L, 0\.\d\d mm \(0\.\d+ in\) too high\. Next: wait until it reads 3\d\.\d °C", said
     )
+
+
+def test_what_to_wait_for_is_the_end_of_the_span_that_is_said() -> None:
+    """One number, rounded inwards both times: 38.54 is 38.6 in the span and in the wait."""
+    plan = plan_fill(full(), known(reading_c=33.0))
+    assert plan.window.from_c is not None
+    assert f"reads {at_least(plan.window.from_c).split()[0]} to" in plan.sentence
+    assert f"wait until it reads {at_least(plan.window.from_c)}" in plan.next
+
+
+def test_a_thermometer_that_is_too_unsure_says_neither_hot_nor_cold() -> None:
+    """JCGM 106: with ±50 K as standard uncertainty neither end of a window of 10 K is passed with 95 %."""
+    plan = plan_fill(full(), known(thermometer="infrared_bare", reading_c=50.0))
+    assert plan.window.reading is not None
+    assert plan.window.reading.uncertainty_k > 20
+    assert plan.window.reading.state == "not_to_be_known"
+    assert plan.next.endswith("which is too unsure to be used for anything. Next: use a surer thermometer.")
 
 
 def test_an_engine_that_is_off_has_no_start() -> None:

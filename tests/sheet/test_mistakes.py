@@ -7,7 +7,7 @@ import pytest
 from tests.sheet.sheets import FLUID, component, group, text
 
 from coldsoak.errors import SheetError
-from coldsoak.sheet.load import load_crib, load_prices, load_sheet, parse_sheet
+from coldsoak.sheet.load import load_crib, load_prices, load_sheet, parse_prices, parse_sheet
 from coldsoak.sheet.publish import example, skeleton
 
 TEN = Path(__file__).with_name("data") / "ten-mistakes.yaml"
@@ -287,3 +287,14 @@ def test_a_price_beyond_all_is_refused(tmp_path: Path, price: str, bound: str) -
     path.write_text(f"schema: coldsoak.prices/1\ncurrency: EUR\nlabour: {{per_hour: {price}}}\n", "utf-8")
     with pytest.raises(SheetError, match=rf"labour\.per_hour: .* is not allowed: it must be {bound}\."):
         load_prices(path)
+
+
+def test_a_comma_within_a_number_is_named() -> None:
+    """In YAML 1.2, section 7.4.2, a comma ends an entry of a flow mapping: `price: 41,50` are two of them."""
+    text = "schema: coldsoak.prices/1\ncurrency: EUR\nlabour: {per_hour: 94}\nparts:\n  filter: {name: Filter, price: 41,50}\n"
+    with pytest.raises(SheetError) as caught:
+        parse_prices(text, "x.yaml")
+    assert str(caught.value) == (
+        "x.yaml:5:36: parts.filter: a comma begins the next entry, so that 50 stands here alone: write decimals with a point, "
+        "as in 12.50."
+    )

@@ -48,7 +48,11 @@ class Stripping(Value):
 
 
 class Clamp(Value):
-    """Clamp force of one bolt of a group, as tightened, before its neighbours take some of it."""
+    """Clamp force of one bolt of a group, as tightened, before its neighbours take some of it.
+
+    `before_turn_deg` is the turn that still comes and of which nothing can be said: then preload and shares are those at the
+    torque alone, and no limit of thread or screw is held against them.
+    """
 
     torque_nm: float
     friction: str
@@ -60,6 +64,7 @@ class Clamp(Value):
     stripping: Stripping | None = None
     yielding: Yielding | None = None
     heating: Heating | None = None
+    before_turn_deg: float | None = None
     warnings: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
 
@@ -107,10 +112,11 @@ def clamp_of(
         return None
     missing: list[str] = []
     band = preload_band(group.torque.si, deviation_percent, friction, thread)
-    yielding = None
+    yielding, unturned_deg = None, None
     if group.angle is not None:
         yielding = yielding_of(group, friction)
         if yielding is None:
+            unturned_deg = group.angle.si
             missing.append(
                 "what the turn adds: give property_class, and clamped_length or length with engaged_length"
             )
@@ -123,8 +129,12 @@ def clamp_of(
         proof = proof_load_n(thread.stress_area_mm2, PROOF_STRESS_MPA[group.property_class])
         of_proof = band.scaled(1 / float(proof))
         of_yield = band.scaled(1 / _yield_preload_n(group, thread, friction))
-    stripping = _stripping(group, thread, band, shear_strength_mpa, missing)
-    heating = heating_of(group, band.likely, warmer_k) if warmer_k is not None else None
+    stripping = heating = None
+    if unturned_deg is None:
+        stripping = _stripping(group, thread, band, shear_strength_mpa, missing)
+        heating = heating_of(group, band.likely, warmer_k) if warmer_k is not None else None
+    else:
+        missing.append("whether the thread holds the pull after the turn: the same figures tell")
     if warmer_k is not None and heating is None:
         missing.append("what heating does: give clamped_length and clamped_material")
     found = Clamp(
@@ -138,6 +148,7 @@ def clamp_of(
         stripping=stripping,
         yielding=yielding,
         heating=heating,
+        before_turn_deg=unturned_deg,
         missing=tuple(missing),
     )
     return found.model_copy(update={"warnings": tuple(_warnings(group, found))})
@@ -203,7 +214,7 @@ def _warnings(group: FastenerGroup, clamp: Clamp) -> list[str]:
         )
         said.append(f"Single use: {why}")
     proof = clamp.of_proof
-    if proof is not None and clamp.yielding is None:
+    if proof is not None and clamp.yielding is None and clamp.before_turn_deg is None:
         if proof.high > 1:
             said.append(
                 f"Too tight: one bolt in twenty may pass its proof load ({100 * proof.high:.0f} %): check class, friction and torque."

@@ -200,7 +200,9 @@ def _interaction(console: Console, said: Interaction) -> None:
 
 def _clamp(console: Console, clamp: Clamp) -> None:
     band = clamp.preload_n
-    console.print(Text("Clamp force of one bolt, as tightened", style="bold"))
+    turn = clamp.before_turn_deg
+    when = "as tightened" if turn is None else f"at the torque alone; the {turn:g}° that follow add to it"
+    console.print(Text(f"Clamp force of one bolt, {when}", style="bold"))
     low, likely, high = (f"{value / 1000:.1f}" for value in (band.low, band.likely, band.high))
     lines = [
         f"{likely} kN likely, nine of ten between {low} and {high} kN (threads {clamp.friction.replace('_', ' ')})"

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from coldsoak.cli.wrench_options import adapter_of, crib_of, wrench_options
+from coldsoak.cli.wrench_options import adapter_of, angle_deg, crib_of, wrench_options
 from coldsoak.errors import InputError
 
 
@@ -72,7 +72,7 @@ def command(
     shop = crib_of(crib, needed=wrench is None)
     others = all_of(shop)
     by = adapter_of(adapter, at_angle)
-    turn = quantity(angle, "angle") if angle is not None else None
+    turn = angle_deg(angle) if angle is not None else None
     if turn is not None and not 0.0 < turn <= MOST_TURN_DEG:
         raise InputError(
             f"a turn of {turn:g} deg after the torque is none: give one above 0 deg and up to {MOST_TURN_DEG:g} deg."

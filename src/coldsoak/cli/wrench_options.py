@@ -85,4 +85,16 @@ def adapter_of(length: str | None, angle: str | None) -> "Adapter | None":
         raise InputError(
             "an adapter changes the setting by its angle: give it with --at, 0 deg straight on, 90 deg square to the handle."
         )
-    return Adapter(quantity(length, "length"), quantity(angle, "angle"))
+    return Adapter(quantity(length, "length"), angle_deg(angle))
+
+
+def angle_deg(typed: str) -> float:
+    """Return an angle in degrees; these are the only ones there are, so that the unit may be left out.
+
+    >>> angle_deg("90"), angle_deg("45 deg")
+    (90.0, 45.0)
+    """
+    from coldsoak.sheet.quantities import quantity
+
+    bare = typed.strip().replace(".", "", 1).isdecimal()
+    return quantity(f"{typed} deg" if bare else typed, "angle")

@@ -12,6 +12,7 @@ LEFT, RIGHT, TOP, BOTTOM = 78.0, 150.0, 96.0, 112.0
 HATCH = 9.0
 WALL = 26.0
 HEADROOM = 0.18
+NAME_WIDE = 270.0
 
 
 @dataclass(frozen=True)
@@ -193,16 +194,20 @@ def _now(drawing: Drawing, picture: LevelPicture, scale: Scale, x: float, y: flo
         for end in (left, right):
             drawing.line(end, y - 7, end, y + 7, stroke=INK)
     drawing.circle(x, y, 7, fill=INK)
-    beside = max(scale.x(picture.high_c), x) + 14
+    beside, anchor = max(scale.x(picture.high_c), x) + 14, "start"
+    if beside + NAME_WIDE > WIDE - RIGHT:
+        beside, anchor = x - 14, "end"
     low = min(max(y, scale.y(0.0)) + 48, TALL - BOTTOM - 40)
-    drawing.path(f"M{x:.1f} {y:.1f} L{beside - 4:.1f} {low - 4:.1f}", stroke=INK)
+    near = beside + (4 if anchor == "end" else -4)
+    drawing.path(f"M{x:.1f} {y:.1f} L{near:.1f} {low - 4:.1f}", stroke=INK)
     said = next(one for one in picture.marks if one.mark == "now")
     fluid = f"fluid at {degrees(said.point.temp_c)}"
     if picture.shows_now_c is None:
-        drawing.words(beside, low, f"{said.says}, {fluid}", size=13, bold=True)
+        drawing.words(beside, low, f"{said.says}, {fluid}", size=13, anchor=anchor, bold=True)
         return
-    drawing.words(beside, low, f"{said.says}; it reads {degrees(picture.shows_now_c)}", size=13, bold=True)
-    drawing.words(beside, low + 16, fluid, size=12, quiet=True)
+    shows = f"{said.says}; it reads {degrees(picture.shows_now_c)}"
+    drawing.words(beside, low, shows, size=13, anchor=anchor, bold=True)
+    drawing.words(beside, low + 16, fluid, size=12, anchor=anchor, quiet=True)
 
 
 def _sides(drawing: Drawing, picture: LevelPicture) -> None:

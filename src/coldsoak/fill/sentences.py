@@ -2,7 +2,16 @@
 
 from coldsoak.fill.balance import Balance
 from coldsoak.fill.window import Reading, Window
-from coldsoak.fill.words import degree_span, degrees, litre_band, litres, millimetres, percent
+from coldsoak.fill.words import (
+    at_least,
+    at_most,
+    degree_span,
+    degrees,
+    litre_band,
+    litres,
+    millimetres,
+    percent,
+)
 from coldsoak.sheet.fluid import Fluid
 
 LEAST_L = 0.05
@@ -83,6 +92,8 @@ def _by_reading(fluid: Fluid, window: Window, read: Reading) -> str:
     )
     if read.state == "inside":
         return f"{at}: inside the window with {percent(read.chance_inside)}. Next: {act} now."
+    if window.from_c is None and 1.96 * read.uncertainty_k > window.high_c - window.low_c:
+        return f"{at}, which is too unsure to be used for anything. Next: use a surer thermometer."
     warm = "let it warm up" if read.side == "too cold" else "let it cool"
     if read.state == "outside":
         return f"{at}: outside the window, {read.side}. Next: do not set the level, {warm}."
@@ -109,5 +120,5 @@ def _way_out(window: Window, read: Reading) -> str:
     if window.from_c is None or window.to_c is None:
         return "use a surer thermometer"
     if read.reading_c < window.from_c:
-        return f"wait until it reads {degrees(window.from_c, 1)}"
-    return f"let it cool until it reads {degrees(window.to_c, 1)}"
+        return f"wait until it reads {at_least(window.from_c)}"
+    return f"let it cool until it reads {at_most(window.to_c)}"

@@ -1,7 +1,7 @@
 """The window, guard-banded by the uncertainty of the thermometer: inside, outside, or not to be known.
 
 The fluid temperature behind a reading is normal around its best estimate. The reading says inside when the chance that
-the fluid is inside the window is at least 95 %, outside when it is at most 5 %, and otherwise nothing: conformance
+the fluid is inside the window is at least 95 %, outside when that of being beyond one end is, and otherwise nothing: conformance
 probability and guarded acceptance as in JCGM 106 [jcgm-106].
 """
 
@@ -114,7 +114,8 @@ def _reading(
         )
     width_k = thermometer.uncertainty_k(fluid_c)
     inside = chance_inside(fluid_c, width_k, low_c, high_c)
-    state: State = "inside" if inside >= SURE else "outside" if inside <= 1 - SURE else "not_to_be_known"
+    beyond = max(_below((low_c - fluid_c) / width_k), _below((fluid_c - high_c) / width_k))
+    state: State = "inside" if inside >= SURE else "outside" if beyond >= SURE else "not_to_be_known"
     reach_k = NINETY_FIVE * width_k
     cold_k = min(fluid_c - reach_k - low_c, 0.0)
     hot_k = max(fluid_c + reach_k - high_c, 0.0)

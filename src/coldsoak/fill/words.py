@@ -56,6 +56,24 @@ def degree_span(low_c: float, high_c: float) -> str:
     return f"{ends[0]} to {ends[1]} °C ({ends[2]} to {ends[3]} °F)"
 
 
+def at_least(temp_c: float) -> str:
+    """Return a temperature in °C and °F to a tenth, rounded up: the lower end of a span as `degree_span` says it.
+
+    >>> at_least(38.54), at_most(43.16)
+    ('38.6 °C (101.4 °F)', '43.1 °C (109.6 °F)')
+    """
+    return f"{_up(temp_c)} °C ({_up(temp_c * 1.8 + 32)} °F)"
+
+
+def at_most(temp_c: float) -> str:
+    """Return the same, rounded down: the upper end of a span.
+
+    >>> at_most(50.0)
+    '50.0 °C (122.0 °F)'
+    """
+    return f"{_down(temp_c)} °C ({_down(temp_c * 1.8 + 32)} °F)"
+
+
 def millimetres(length_mm: float) -> str:
     """Return a length in millimetres and inches.
 

@@ -26,7 +26,7 @@ def json_schema(kind: str = "sheet") -> str:
 def example() -> str:
     """Return the skeleton with what its brackets show filled in: a sheet, and of no unit.
 
-    >>> "FILL IN" in example()
+    >>> "FILL IN (" in example()
     False
     """
     return re.sub(r"FILL IN \((.+?)\)", r"\1", skeleton())

@@ -45,7 +45,7 @@ def problems_of(error: ValidationError, model: type[BaseModel], document: Docume
     for one in error.errors(include_url=False):
         loc = tuple(part for part in one["loc"] if part != "[key]")
         is_key = one["type"] == "extra_forbidden" or "[key]" in one["loc"]
-        path = _name(loc)
+        path = _name(loc[:-1] if _stray(one, loc) else loc)
         message = f"{path}: {_sentence(one, loc, model)}" if path else _sentence(one, loc, model)
         found.append(document.problem(_place(one["type"], loc), message, key=is_key))
     return found
@@ -71,6 +71,20 @@ def _place(kind: str, loc: Path) -> Path:
     return loc[:-1] if kind == "missing" else loc
 
 
+def _no_entry(error: Mapping[str, Any], loc: Path, model: type[BaseModel]) -> str:
+    if _stray(error, loc):
+        return (
+            f"a comma begins the next entry, so that {loc[-1]} stands here alone: write decimals with a point, as in "
+            f"12.{loc[-1]}."
+        )
+    return f"there is no such entry: {suggestion(str(loc[-1]), _fields(model, loc[:-1]))}"
+
+
+def _stray(error: Mapping[str, Any], loc: Path) -> bool:
+    """Say whether an entry is what a comma within a number has left: a name of digits alone, with nothing in it."""
+    return error["type"] == "extra_forbidden" and error["input"] is None and f"{loc[-1]}".isdecimal()
+
+
 def _name(loc: Path) -> str:
     text = ""
     for part in loc:
@@ -83,7 +97,7 @@ def _name(loc: Path) -> str:
 def _sentence(error: Mapping[str, Any], loc: Path, model: type[BaseModel]) -> str:
     given, context, kind = error["input"], error.get("ctx", {}), str(error["type"])
     if kind == "extra_forbidden":
-        return f"there is no such entry: {suggestion(str(loc[-1]), _fields(model, loc[:-1]))}"
+        return _no_entry(error, loc, model)
     if kind == "literal_error":
         return f"{_short(given)} is not allowed: {_one_of(str(given), _allowed(str(context['expected'])))}"
     if kind in BOUNDS:
