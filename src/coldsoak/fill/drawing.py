@@ -93,7 +93,7 @@ def _window(drawing: Drawing, picture: LevelPicture, scale: Scale) -> None:
         return
     if picture.open_at is not None:
         drawing.words(LEFT, top - 24, f"Counts while the {picture.open_at}", size=15, bold=True)
-    sure = degree_span(picture.sure_low_c, picture.sure_high_c)
+    sure = degree_span(picture.sure_low_c, picture.sure_high_c).partition(" (")[0]
     drawing.words(
         LEFT, top - 7, f"that is fluid of {sure}, between the dotted lines; {fluid}", size=12, quiet=True
     )
@@ -234,4 +234,4 @@ def _sides(drawing: Drawing, picture: LevelPicture) -> None:
 def _off(point: Point, picture: LevelPicture) -> str:
     word = "too much" if point.level_l < 0 else "too little"
     height = f", {abs(point.level_mm):.1f} mm" if picture.in_mm and point.level_mm is not None else ""
-    return f"at {degrees(point.temp_c)} that leaves {abs(point.level_l):.2f} L{height} {word} in the unit"
+    return f"at {point.temp_c:.0f} °C that leaves {abs(point.level_l):.2f} L{height} {word} in the unit"
