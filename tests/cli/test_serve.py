@@ -1,5 +1,7 @@
 """`coldsoak serve`, started as people start it: what it prints, who reaches it, how it ends."""
 
+import asyncio
+import gc
 import json
 import os
 import re
@@ -11,12 +13,15 @@ import subprocess
 import sys
 import urllib.error
 import urllib.request
+import warnings
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
+from fastapi import FastAPI
 
+from coldsoak.cli import serve as serve_module
 from coldsoak.cli.fill_sender import Sender
 from coldsoak.cli.serve_socket import listen
 from coldsoak.errors import AccessError, InputError
@@ -282,3 +287,21 @@ def test_a_journal_that_cannot_be_written_is_said(tmp_path: Path) -> None:
 def test_data_that_are_none_are_said(tmp_path: Path) -> None:
     (tmp_path / "shop").write_text("a file", "utf-8")
     assert "is a file" in refused(tmp_path, "--port", str(free_port()))
+
+
+def test_a_stop_before_the_first_request_is_taken_says_nothing_else(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ctrl-C between making the server and running it: Python warns of a coroutine that nobody awaited."""
+
+    def stopped(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(asyncio.Runner, "run", stopped)
+    monkeypatch.setattr(sys, "setswitchinterval", lambda _: None)
+    for name in ("freeze", "set_threshold"):
+        monkeypatch.setattr(gc, name, lambda *_: None)
+    with warnings.catch_warnings(record=True) as said, socket.socket() as own:
+        warnings.simplefilter("always")
+        with pytest.raises(KeyboardInterrupt):
+            serve_module._run(FastAPI(), own, None, None)
+        gc.collect()
+    assert not said

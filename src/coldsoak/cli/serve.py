@@ -105,6 +105,7 @@ def command(
 
 
 def _run(app: "FastAPI", socket: "sockets.socket", cert: Path | None, key: Path | None) -> None:
+    import asyncio
     import gc
     import sys
 
@@ -128,4 +129,9 @@ def _run(app: "FastAPI", socket: "sockets.socket", cert: Path | None, key: Path 
         ssl_certfile=str(cert) if cert else None,
         ssl_keyfile=str(key) if key else None,
     )
-    uvicorn.Server(config).run(sockets=[socket])
+    serving = uvicorn.Server(config).serve(sockets=[socket])
+    try:
+        with asyncio.Runner(loop_factory=config.get_loop_factory()) as runner:
+            runner.run(serving)
+    finally:
+        serving.close()  # stopped before it began, it would be complained of as never awaited
