@@ -35,7 +35,7 @@ def test_the_demo_job_goes_from_complaint_to_signature(record: Path) -> None:
     assert job.signed is not None
     assert job.signed.body.person == "Bo Tamm"
     assert sum(row.fastener == "pan_bolts" for row in job.torque_table) == 36
-    assert len(job.steps) == 91
+    assert len(job.steps) == 90
     assert not [row for row in job.on_tray if row.left]
     assert sum(row.volume_l for row in job.fluid_ledger if row.direction == "in") == pytest.approx(5.3)
     assert job.proved is not None
