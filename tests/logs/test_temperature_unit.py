@@ -5,11 +5,14 @@ that overheats gets its fluid to 130 to 165 °C, hot engine oil to 140.
 """
 
 from collections.abc import Callable
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from coldsoak.logs.log import Log
+from coldsoak.logs.read import read_log
+from coldsoak.logs.writers import write_log
 
 Reader = Callable[..., Log]
 
@@ -160,3 +163,16 @@ def test_two_units_named_side_by_side_settle_nothing(read: Reader) -> None:
 def test_a_unit_that_is_not_known_is_named(read: Reader) -> None:
     log = read(table(**{"TFT [furlong]": warm_up(60, 100)}))
     assert "'furlong' is no unit that is known for 'TFT [furlong]'" in log.provenance.assumed[-1]
+
+
+@pytest.mark.parametrize("suffix", [".csv", ".parquet"])
+def test_an_open_unit_stays_open_in_what_is_written_and_can_be_said_later(
+    read: Reader, tmp_path: Path, suffix: str
+) -> None:
+    """212 °F = 100 °C: NIST SP 811 B.8."""
+    written = write_log(read(table(TFT=np.linspace(60.0, 212.0, 600))), tmp_path / f"clean{suffix}")
+    assert not read_log(written).channel("TFT").unit_settled
+    told = read_log(written, mapping=["TFT=fluid_temp[degF]"]).channel("TFT")
+    assert told.unit_settled
+    assert told.values[-1] == pytest.approx(100.0)
+    assert told.resolution == pytest.approx(1 / 1.8, rel=0.01)

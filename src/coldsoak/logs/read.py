@@ -18,6 +18,7 @@ from coldsoak.logs.mdf import read_mdf
 from coldsoak.logs.parquet import MAGIC as PARQUET
 from coldsoak.logs.parquet import read_parquet
 from coldsoak.logs.raw import RawTable
+from coldsoak.logs.settle import settle
 from coldsoak.logs.unpack import is_packed, unpacked
 
 _HEAD_BYTES = 4096
@@ -43,6 +44,7 @@ def read_log(
         raise LogError(f"{path} is no file: name a log file in it.")
     table = _table(path)
     if isinstance(table, Log):
+        table = settle(table, mapping)
         return table if until_s is None else cut_log(table, until_s)
     if rate_hz is None:
         table = in_order(table)

@@ -91,6 +91,6 @@ def csv_name(channel: Channel) -> str:
     """
     bare, inside = bracketed(mend_degree(channel.name))
     kept = [f"({text})" for text in reversed(inside) if text and not find_unit(text)]
-    unit = _UNIT_SHOWN.get(channel.unit, channel.unit)
+    unit = _UNIT_SHOWN.get(channel.unit, channel.unit) if channel.unit_settled else ""
     name = " ".join([bare, *kept]) or channel.name
     return f"{name} [{unit}]" if unit else name
