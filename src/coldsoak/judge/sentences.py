@@ -40,7 +40,7 @@ def movement_sentence(
         )
     verb = "give" if movement.change_k > 0 else "take away"
     if movement.peak is not None:
-        verb = "turn round"
+        verb = "give and take away again" if movement.change_k > 0 else "take away and give again"
     what = "sensor" if medium.is_air else medium.label
     return (
         f"{head}: the {what} would have needed {_watts(movement.needed_w)}, "

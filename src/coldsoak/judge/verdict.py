@@ -190,7 +190,7 @@ def _too_little(machine: Machine, channel: Channel) -> tuple[str, str] | None:
     took_s = float(time_s[-1] - time_s[0])
     if len(time_s) < FEWEST_READINGS or took_s < SHORTEST_S:
         return (
-            f"Too short: {len(time_s)} readings over {took_s:.0f} s.",
+            f"Too short: {len(time_s)} reading{'s' * (len(time_s) != 1)} over {took_s:.0f} s.",
             "Record at least 10 minutes from a cold start, engine running.",
         )
     spread = float(value_c.max() - value_c.min())
