@@ -53,6 +53,15 @@ def test_true_heat_leads_before_a_neighbour_that_cannot_be_settled(tmp_path):
     assert min(judgement.channels, key=lambda one: one.place) is hot
 
 
+def test_what_was_assumed_of_a_unit_stands_with_its_verdict():
+    log = simulate("healthy", seed=3, duration_s=600).log
+    said = "No unit is given: taken as °C"
+    bare = replace(
+        log, channels=tuple(replace(c, assumed=(said,)) if c.unit == "degC" else c for c in log.channels)
+    )
+    assert render_report([(bare, judge(bare))]).count(said) == len(judge(bare).channels)
+
+
 def test_nothing_is_loaded_from_anywhere(page):
     assert not re.findall(r"<(?:script|link|img|iframe)[^>]+(?:src|href)\s*=", page)
 
