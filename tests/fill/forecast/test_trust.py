@@ -132,3 +132,14 @@ def test_no_rate_is_said_that_the_readings_do_not_show() -> None:
             until_s - 632.0
         ) / 60.0  # 15 + 75·(1 − e^(−t/1500)) passes 41 °C at 1500·ln(75/49) = 638 s
         assert abs(told(frozen, until_s).rate_k_min) <= 1.0 / stood_min
+
+
+def test_coolant_that_its_thermostat_holds_has_not_stuck() -> None:
+    """A thermostat opens near 90 °C and holds the coolant there (common practice, no source); no gearbox has one."""
+    for quantity, state in (("coolant_temp", "open_now"), ("fluid_temp", "in_doubt")):
+        forecaster = Forecaster(TempWindow(low_c=80.0, high_c=95.0), quantity)
+        for time_s in range(0, 2400, 2):
+            found = forecaster.update(
+                float(time_s), float(min(20 + time_s // 20, 90)), engine_speed_rpm=750.0
+            )
+        assert found.state == state

@@ -189,7 +189,10 @@ class Forecaster:
         return in_doubt(forecast, self._stuck()) if self._seems_stuck() else forecast
 
     def _seems_stuck(self) -> bool:
-        return self._engine.running is not False and self._standing.stands_out
+        still = (
+            self._engine.running is False or self._ceiling.held
+        )  # a thermostat holds coolant where it opens
+        return not still and self._standing.stands_out
 
     def _stuck(self) -> str:
         stood, usual = self._standing.stood_s, self._standing.usual_s
