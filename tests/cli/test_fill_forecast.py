@@ -84,7 +84,7 @@ def test_a_thermometer_that_has_stuck_opens_no_plug(tmp_path, capsys) -> None:
     shown = " ".join(capsys.readouterr().out.split())
     assert "thermometer in doubt" in shown
     assert "Open the plug now" not in shown
-    assert "41 °C now, standing" in shown
+    assert "41 °C now; window" in shown
 
 
 def test_without_a_time_the_end_of_the_log_counts(warm_up, capsys) -> None:

@@ -32,7 +32,7 @@ def show(log: Log, forecast: Forecast) -> None:
     console.print(Padding(Text(sentence, style="bold"), (0, 0, 0, 2)))
     console.print(
         Padding(
-            Text(f"{forecast.reading_c:.0f} °C now, {_rate(forecast)}; window {forecast.window}."),
+            Text(f"{forecast.reading_c:.0f} °C now{_rate(forecast)}; window {forecast.window}."),
             (0, 0, 0, 2),
         )
     )
@@ -59,7 +59,11 @@ def show(log: Log, forecast: Forecast) -> None:
 
 
 def _rate(forecast: Forecast) -> str:
-    return f"{forecast.rate_k_min:+.1f} K/min" if abs(forecast.rate_k_min) >= LEAST_RATE_K_MIN else "standing"
+    """Say how fast it moves; nothing of a thermometer that cannot be true."""
+    if forecast.state == "in_doubt" and forecast.opens_s.p10 is None:
+        return ""
+    rate = forecast.rate_k_min
+    return f", {rate:+.1f} K/min" if abs(rate) >= LEAST_RATE_K_MIN else ", standing"
 
 
 def _odds(odds: Odds) -> str:
