@@ -4,6 +4,7 @@ import json
 from importlib.resources import files
 from math import exp
 
+import numpy as np
 import pytest
 from click.testing import CliRunner
 
@@ -155,6 +156,23 @@ def test_a_unit_that_nothing_settles_is_asked_for_and_not_judged(tmp_path, capsy
     assert run(coldsoak, ["judge", str(log), "--json", "--map", "TFT=fluid_temp[degC]"]) == 0
     (judged,) = json.loads(capsys.readouterr().out)["channels"]
     assert judged["causes"], "150 °C is news, whatever it means"
+
+
+@pytest.mark.parametrize(("dropped_k", "verdict"), [(0.0, "believable"), (70.0, "not_believable")])
+def test_what_is_so_in_either_unit_needs_none(tmp_path, capsys, dropped_k, verdict):
+    """Arithmetic: a fall of 70 within a second is one of 39 K in °F; no fluid does either, and any warms by 30 in 20 min."""
+    log = tmp_path / "drive.csv"
+    rows = [
+        f"{second},{1500 + 300 * ((second // 40) % 3)},{40 + 10 * ((second // 40) % 3)},"
+        f"{85.0 - 30.0 * np.exp(-second / 500.0) - (dropped_k if 600 <= second < 604 else 0.0):.1f}"
+        for second in range(1200)
+    ]
+    log.write_text("\n".join(["time [s],Engine speed [rpm],Vehicle speed [km/h],TFT", *rows, ""]), "utf-8")
+    assert run(coldsoak, ["judge", str(log), "--json"]) == 0
+    (judged,) = json.loads(capsys.readouterr().out)["channels"]
+    assert judged["verdict"] == verdict
+    assert "no unit is given" in judged["sentence"].lower()
+    assert any("--map" in line for line in judged["assumed"])
 
 
 def test_help_names_every_option():

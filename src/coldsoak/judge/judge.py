@@ -14,8 +14,9 @@ from coldsoak.judge.lost_messages import without_lost_messages
 from coldsoak.judge.measured import Measured
 from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.judge.vehicle.medium import Medium, media
-from coldsoak.judge.verdict import give_verdict, without_readings, without_unit
+from coldsoak.judge.verdict import give_verdict, in_either_unit, without_readings
 from coldsoak.logs.log import Channel, Log
+from coldsoak.logs.settle import in_fahrenheit
 
 
 def judge(
@@ -28,12 +29,22 @@ def judge(
 
     `measured` holds what was measured beside the log on those channels: it weighs in the ranking of causes, not in the
     verdict, which speaks of this log alone. `knowledge` replaces the likelihoods that come with the program. A channel that
-    may be in °C or in °F is not judged: it stays undecided until somebody says which.
+    may be in °C or in °F is judged as both: where they differ, or one of them is hot, it stays undecided until somebody
+    says which.
 
     Raises InputError where a name is unknown or is not a temperature, or where the log has no temperature at all.
     """
     table = load_knowledge() if knowledge is None else knowledge
-    judged = [_judged(one, measured or Measured(), table) for one in examine(log, channels)]
+    examined = examine(log, channels)
+    judged = [_judged(one, measured or Measured(), table) for one in examined]
+    if not all(one.channel.unit_settled for one in examined):
+        otherwise = [
+            _judged(one, measured or Measured(), table) for one in examine(in_fahrenheit(log), channels)
+        ]
+        judged = [
+            said if one.channel.unit_settled else in_either_unit(said, other, one.channel)
+            for one, said, other in zip(examined, judged, otherwise, strict=True)
+        ]
     stamp = LogStamp(
         file=log.provenance.file,
         sha256=log.provenance.sha256,
@@ -47,8 +58,6 @@ def judge(
 def _judged(one: "Examined", measured: Measured, table: Knowledge) -> ChannelJudgement:
     if one.found is None:
         return without_readings(one.channel)
-    if not one.channel.unit_settled:
-        return without_unit(one.channel, measured)
     return give_verdict(one.machine, one.channel, one.medium, one.found, one.symptoms, measured, table)
 
 

@@ -118,18 +118,32 @@ def without_readings(channel: Channel) -> ChannelJudgement:
     )
 
 
-def without_unit(channel: Channel, measured: Measured) -> ChannelJudgement:
-    """Return the verdict on a channel of which nobody knows whether it is in °C or in °F."""
+def in_either_unit(
+    celsius: ChannelJudgement, fahrenheit: ChannelJudgement, channel: Channel
+) -> ChannelJudgement:
+    """Return the verdict on a channel of which nobody knows its unit: that which it has in either, or none.
+
+    What cannot be true in °C nor in °F is false whatever its unit is. What is well in both is believed, unless one of them
+    would be hot: nobody shall take an overheating gearbox for a warm one.
+    """
+    verdicts = {celsius.verdict, fahrenheit.verdict}
+    if verdicts == {"not_believable"}:
+        sentence = f"In °C as in °F, and no unit is given: {celsius.sentence}"
+        return celsius.model_copy(update={"sentence": sentence})
+    if verdicts == {"believable"} and not (celsius.is_truly_hot or fahrenheit.is_truly_hot):
+        sentence = "No unit is given; in °C as in °F every movement is one that could be."
+        return celsius.model_copy(update={"sentence": sentence})
     say = f"--map '{channel.name}={channel.quantity}[{{}}]'"
-    return ChannelJudgement(
-        name=channel.name,
-        quantity=str(channel.quantity),
-        refresh_s=channel.refresh_s,
-        verdict="undecided",
-        sentence="Not judged: no unit is given for it, and °C and °F are both possible.",
-        next_test=f"Say its unit, with {say.format('degC')} or {say.format('degF')}.",
-        bench=measured.bench,
-        circuit=measured.circuit,
+    return celsius.model_copy(
+        update={
+            "verdict": "undecided",
+            "sentence": "Not judged: no unit is given for it, and °C and °F are both possible.",
+            "next_test": f"Say its unit, with {say.format('degC')} or {say.format('degF')}.",
+            "episodes": (),
+            "causes": (),
+            "tests": (),
+            "fails_when": (),
+        }
     )
 
 

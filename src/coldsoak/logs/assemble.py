@@ -147,7 +147,7 @@ def _assumed(choice: Choice, said: _Said, name: str, shown: str = "") -> str:
         return f"{head}: taken as {taken}, {choice.reason}; override with --map NAME=QUANTITY[UNIT]."
     what = f"--map '{name}={said.quantity.name if said.quantity else 'other_temp'}"
     return (
-        f"{head}: °C and °F are both possible and nothing in this log settles it. Read as °C and not judged: "
+        f"{head}: °C and °F are both possible and nothing in this log settles it. Read as °C until that is said: "
         f"say which with {what}[degC]' or {what}[degF]'."
     )
 

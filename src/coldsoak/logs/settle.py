@@ -7,6 +7,23 @@ from coldsoak.logs.log import Channel, Log
 from coldsoak.logs.mapping import Mapping, mapping_key, parse_mappings
 from coldsoak.logs.names import bare_name
 
+KELVIN_A_DEGREE = 5.0 / 9.0
+
+
+def in_fahrenheit(log: Log) -> Log:
+    """Return a log in which the channels whose unit is open are read as °F; they stay open."""
+
+    def read(channel: Channel) -> Channel:
+        if channel.unit_settled:
+            return channel
+        return replace(
+            channel,
+            values=(channel.values - 32.0) * KELVIN_A_DEGREE,
+            resolution=channel.resolution * KELVIN_A_DEGREE,
+        )
+
+    return replace(log, channels=tuple(read(channel) for channel in log.channels))
+
 
 def settle(log: Log, mapping: Iterable[str | Mapping]) -> Log:
     """Return a log in which the channels whose unit was open have the one that `mapping` gives them."""
