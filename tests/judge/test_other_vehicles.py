@@ -167,3 +167,19 @@ def test_a_swing_of_warm_coolant_that_stood_level_is_found_beside_a_fan_that_cyc
     done = inject(healthy, "Coolant temperature", fault, seed=1)
     assert judge(done.log, ("Coolant temperature",)).channels[0].verdict == "not_believable"
     assert accused(healthy) == []
+
+
+@pytest.mark.parametrize(("at_s", "verdict"), [(10.0, "believable"), (300.0, "not_believable")])
+def test_other_air_comes_as_the_engine_starts(at_s, verdict):
+    """Common practice, no source: what stood in a warm duct passes the sensor first; later nothing makes air so quick."""
+    time_s = np.arange(0.0, 600.0, 1.0)
+    engine = np.where(time_s < 9.0, 0.0, 900.0)
+    speed = np.where(time_s < 60.0, 0.0, 50.0)
+    air = 15.0 + np.where(time_s < at_s, 0.0, 14.0 * np.exp(-(time_s - at_s) / 40.0))
+    log = log_of(
+        time_s,
+        channel("rpm", "engine_speed", engine),
+        channel("speed", "vehicle_speed", speed),
+        channel("air", "intake_air_temp", np.round(air)),
+    )
+    assert judge(log, ["air"]).channels[0].verdict == verdict

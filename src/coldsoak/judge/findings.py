@@ -11,6 +11,7 @@ from coldsoak.judge.detect.episodes import find_episodes
 from coldsoak.judge.detect.observer import observe
 from coldsoak.judge.detect.slow_swing import slow_swings
 from coldsoak.judge.detect.soak import SoakCheck, soak_check
+from coldsoak.judge.detect.still_air import air_begins_to_move
 from coldsoak.judge.detect.stuck import stuck
 from coldsoak.judge.judgement import Episode
 from coldsoak.judge.sentences import (
@@ -99,6 +100,8 @@ def _find_in_trip(
     found: Findings,
 ) -> None:
     for episode in find_episodes(time_s, value_c, channel.resolution, medium, supply):
+        if medium.is_air and air_begins_to_move(machine, time_s, value_c, episode):
+            continue
         (found.frozen if episode.kind == "frozen" else found.quick).append(episode)
     if channel.quantity not in LIQUIDS:
         return

@@ -12,6 +12,8 @@ from coldsoak.logs.log import Floats
 
 STILL_G_S = 1.0  # air flow below this is none
 MOST_SHARE = 0.8
+BEFORE_S, LONGEST_S = 5.0, 10.0  # how soon after the start of the engine, and for how long, other air comes
+UNDER_BONNET_K = 40.0  # how far the air under a warm bonnet is from that outside: common practice, no source
 
 
 def warms_itself(
@@ -40,6 +42,22 @@ def warms_itself(
     if total <= 0.0:
         return None
     return sum(h for h, stands in zip(heights, still, strict=True) if stands) / total >= MOST_SHARE
+
+
+def air_begins_to_move(machine: Machine, time_s: Floats, value_c: Floats, episode: Episode) -> bool:
+    """Return whether an episode is the change to other air as the engine starts and draws what stood in its duct.
+
+    It goes one way, within seconds of the start, and no further than the air under a bonnet is from that outside.
+    """
+    lasted_s = episode.end_s - episode.start_s
+    if episode.kind not in ("toward_short", "toward_open") or lasted_s > LONGEST_S:
+        return False
+    inside = value_c[(time_s >= episode.start_s) & (time_s <= episode.end_s)]
+    if not len(inside) or float(np.ptp(inside)) > UNDER_BONNET_K:
+        return False
+    return bool(_stands(machine, max(episode.start_s - BEFORE_S, float(time_s[0])))) and (
+        _stands(machine, episode.end_s) is False
+    )
 
 
 def _stands(machine: Machine, at_s: float) -> bool | None:
