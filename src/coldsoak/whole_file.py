@@ -2,7 +2,6 @@
 
 import os
 import secrets
-import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -45,17 +44,18 @@ def whole_file(path: Path) -> Iterator[Path]:
         except BaseException:
             new.unlink(missing_ok=True)
             raise
-        _sync_folder(place.parent)
+        sync_folder(place.parent)
     except OSError as problem:
         problem.filename, problem.filename2 = str(path), None
         raise
 
 
-def _sync_folder(folder: Path) -> None:
-    """Have the folder's own entry on the disk too, where the system can."""
-    if sys.platform == "win32":
+def sync_folder(folder: Path) -> None:
+    """Force a folder's list of names to the disk, where the platform can."""
+    try:
+        handle = os.open(folder, os.O_RDONLY)
+    except PermissionError:  # Windows opens no folders; its renames are on the disk when they return
         return
-    handle = os.open(folder, os.O_RDONLY)
     try:
         os.fsync(handle)
     finally:

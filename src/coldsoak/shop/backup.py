@@ -22,11 +22,11 @@ from coldsoak.shop.blobs import blob_path
 from coldsoak.shop.check import hash_of
 from coldsoak.shop.copy_tables import LEFT_OUT, copy_tables
 from coldsoak.shop.database import Database
-from coldsoak.shop.disk import sync_folder
 from coldsoak.shop.faults import WAIT_S, said_plainly
 from coldsoak.shop.migrate import NEWEST, bring_up
 from coldsoak.shop.place import place
 from coldsoak.shop.store import Shop
+from coldsoak.whole_file import sync_folder
 
 _CHUNK = 1 << 20
 

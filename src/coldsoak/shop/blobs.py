@@ -22,11 +22,11 @@ from sqlalchemy.dialects import postgresql, sqlite
 from coldsoak.errors import InputError, NotThereError, StoreError
 from coldsoak.shop.clock import Clock, microseconds
 from coldsoak.shop.database import Database
-from coldsoak.shop.disk import sync_folder
 from coldsoak.shop.file_kinds import kind_of
 from coldsoak.shop.names import safe_file_name
 from coldsoak.shop.place import make_private
 from coldsoak.shop.tables import blob
+from coldsoak.whole_file import sync_folder
 
 PASSING = ".arriving-"
 _CHUNK = 1 << 20

@@ -16,9 +16,9 @@ from sqlalchemy import Connection, Engine, create_engine, event, func, select
 from sqlalchemy.pool import QueuePool
 
 from coldsoak.errors import StoreError
-from coldsoak.shop.disk import sync_folder
 from coldsoak.shop.faults import WAIT_S, said_plainly
 from coldsoak.shop.place import Place
+from coldsoak.whole_file import sync_folder
 
 APPLICATION_ID = 0x436F_6C64
 """Marks our SQLite files in their header, bytes 68 to 71 (SQLite file format, section 1.3.16)."""

@@ -16,11 +16,11 @@ from coldsoak.shop.archive import STORE, Manifest, read_manifest, unpack
 from coldsoak.shop.check import chain_problems, file_problems
 from coldsoak.shop.copy_tables import copy_tables
 from coldsoak.shop.database import APPLICATION_ID, Database
-from coldsoak.shop.disk import sync_folder
 from coldsoak.shop.migrate import bring_up, bring_up_in, found_version
 from coldsoak.shop.place import FILE, Place, place, usual_folder
 from coldsoak.shop.store import open_shop
 from coldsoak.shop.tables import event, job
+from coldsoak.whole_file import sync_folder
 
 _SPARE_BYTES = 50_000_000
 

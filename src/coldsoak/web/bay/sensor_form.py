@@ -6,13 +6,23 @@ from typing import Any
 from coldsoak.errors import InputError
 from coldsoak.judge.circuit.curves import SensorCurve
 from coldsoak.record.events import TestResult
+from coldsoak.record.job_record import JobRecord
 from coldsoak.shop.desk import sensor
+from coldsoak.shop.desk.desk import Desk
 from coldsoak.web.bay.entry_form import body_of
+from coldsoak.web.bay.views.judge import Doubt
 
 NO_CURVE = (
     "the unit sheet of this job has no curve of this sensor to hold it against: note the result of the test instead, or "
     "open the job with a sheet that has one under `sensors`."
 )
+
+
+def curve_in_doubt(desk: Desk, job: JobRecord, doubt: Doubt | None) -> SensorCurve | None:
+    """Return the curve of the sensor that is in doubt, where the sheet of the job has it."""
+    if doubt is None or doubt.channel is None:
+        return None
+    return desk.sensor_curve(job, doubt.channel.quantity)
 
 
 def resistance_typed(form: Mapping[str, str], curve: SensorCurve | None) -> TestResult:

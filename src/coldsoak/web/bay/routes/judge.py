@@ -7,12 +7,10 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from coldsoak.errors import ColdsoakError, InputError
-from coldsoak.judge.circuit.curves import SensorCurve
 from coldsoak.judge.explain.evidence import parse_evidence
 from coldsoak.judge.explain.trade_tests import load_knowledge
 from coldsoak.judge.judgement import ChannelJudgement
 from coldsoak.record.events import Measure, TestResult
-from coldsoak.record.job_record import JobRecord
 from coldsoak.record.measures import number_and_unit
 from coldsoak.shop.desk.desk import Desk
 from coldsoak.shop.entry import Noted
@@ -22,7 +20,7 @@ from coldsoak.web.bay.forms import fields
 from coldsoak.web.bay.job_asked import JobAsked, job_asked, page_shows_again
 from coldsoak.web.bay.log_form import LogTyped, log_typed
 from coldsoak.web.bay.plots import log_plot
-from coldsoak.web.bay.sensor_form import beside_typed, resistance_typed
+from coldsoak.web.bay.sensor_form import beside_typed, curve_in_doubt, resistance_typed
 from coldsoak.web.bay.threads import in_turn
 from coldsoak.web.bay.views.judge import Doubt, Drawn, doubt_of, drawn_of, judge_view
 from coldsoak.web.bay.views.shown import Shown, capital
@@ -86,7 +84,7 @@ async def codes(request: Request, job_id: int) -> Response:
 def _page(asked: JobAsked) -> Response:
     doubt = doubt_of(asked.record)
     drawn = _drawn(asked, doubt) if doubt is not None else None
-    has_curve = _curve(asked.desk, asked.record, doubt) is not None
+    has_curve = curve_in_doubt(asked.desk, asked.record, doubt) is not None
     shown = Shown(asked.us)
     view = judge_view(asked.id, asked.record, doubt, drawn, shown, asked.typed, has_curve=has_curve)
     return asked.page("judge.html.j2", view)
@@ -146,26 +144,19 @@ def _test(desk: Desk, form: Form, id: UUID, at: str | None) -> Noted:  # noqa: A
 def _resistance(desk: Desk, form: Form, id: UUID, at: str | None) -> Noted:  # noqa: A002
     job = desk.job()
     doubt = doubt_of(job)
-    return desk.test(resistance_typed(form, _curve(desk, job, doubt)), id, _judged(doubt).name, at)
+    return desk.test(resistance_typed(form, curve_in_doubt(desk, job, doubt)), id, _judged(doubt).name, at)
 
 
 def _beside(desk: Desk, form: Form, id: UUID, at: str | None) -> Noted:  # noqa: A002
     job = desk.job()
     doubt = doubt_of(job)
-    return desk.test(beside_typed(form, _curve(desk, job, doubt)), id, _judged(doubt).name, at)
+    return desk.test(beside_typed(form, curve_in_doubt(desk, job, doubt)), id, _judged(doubt).name, at)
 
 
 def _judged(doubt: Doubt | None) -> ChannelJudgement:
     if doubt is None or doubt.channel is None:
         raise InputError("a result belongs to a judged channel: put in a log and have it judged first.")
     return doubt.channel
-
-
-def _curve(desk: Desk, job: JobRecord, doubt: Doubt | None) -> SensorCurve | None:
-    """The curve of the sensor in doubt, where the sheet of the job has it."""
-    if doubt is None or doubt.channel is None:
-        return None
-    return desk.sensor_curve(job, doubt.channel.quantity)
 
 
 def _codes(desk: Desk, form: Form, id: UUID, at: str | None) -> Noted:  # noqa: A002

@@ -6,9 +6,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from coldsoak.errors import InputError
-from coldsoak.judge.circuit.curves import SensorCurve
 from coldsoak.prove.codes import monitor_names, parse_readiness
-from coldsoak.record.job_record import JobRecord
 from coldsoak.shop.desk.at_vehicle import AtVehicle
 from coldsoak.shop.entry import Noted
 from coldsoak.web.bay.codes_form import codes_typed
@@ -16,7 +14,7 @@ from coldsoak.web.bay.deeds import deed
 from coldsoak.web.bay.forms import fields
 from coldsoak.web.bay.job_asked import JobAsked, job_asked, page_shows_again
 from coldsoak.web.bay.log_form import LogTyped, log_typed
-from coldsoak.web.bay.sensor_form import beside_typed
+from coldsoak.web.bay.sensor_form import beside_typed, curve_in_doubt
 from coldsoak.web.bay.threads import in_turn
 from coldsoak.web.bay.views.judge import doubt_of
 from coldsoak.web.bay.views.prove import MONITOR_STATES, prove_view
@@ -67,7 +65,7 @@ async def note_beside(request: Request, job_id: int) -> Response:
 def _page(asked: JobAsked) -> Response:
     doubt = doubt_of(asked.record)
     channel = doubt.channel if doubt is not None else None
-    has_curve = _curve(asked.desk, asked.record) is not None
+    has_curve = curve_in_doubt(asked.desk, asked.record, doubt) is not None
     view = prove_view(asked.id, asked.record, channel, Shown(asked.us), asked.typed, has_curve=has_curve)
     return asked.page("prove.html.j2", view)
 
@@ -96,16 +94,8 @@ def _beside(desk: AtVehicle, form: Form, id: UUID, at: str | None) -> Noted:  # 
         raise InputError(
             "no step of the work is done: before the repair such a reading belongs to the page of judge."
         )
-    body = beside_typed(form, _curve(desk, job))
+    body = beside_typed(form, curve_in_doubt(desk, job, doubt_of(job)))
     return desk.shop.jobs.append(desk.job_id, body, by=desk.by, id=id, at=at)
-
-
-def _curve(desk: AtVehicle, job: JobRecord) -> SensorCurve | None:
-    """The curve of the sensor that was in doubt before the repair, where the sheet of the job has it."""
-    doubt = doubt_of(job)
-    if doubt is None or doubt.channel is None:
-        return None
-    return desk.sensor_curve(job, doubt.channel.quantity)
 
 
 def _codes(desk: AtVehicle, form: Form, id: UUID, at: str | None) -> Noted:  # noqa: A002
