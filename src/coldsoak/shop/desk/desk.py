@@ -179,6 +179,13 @@ class Desk:
         """Return the tray as the entries that stand make it."""
         return tray_of(items_of(self.sheet(job)), job)
 
+    def has_curve(self, job: JobRecord, quantity: str | None) -> bool:
+        """Return whether the sheet of the job has a curve of the sensor that reads `quantity`, of whatever kind."""
+        said = job.opened.body.unit.sheet
+        return said is not None and any(
+            one.reads == quantity for one in sheet_with(self.shop, said).sensors.values()
+        )
+
     def has_sheet(self, job: JobRecord) -> bool:
         """Return whether the job was opened with a unit sheet."""
         return job.opened.body.unit.sheet is not None

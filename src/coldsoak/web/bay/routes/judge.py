@@ -84,7 +84,8 @@ async def codes(request: Request, job_id: int) -> Response:
 def _page(asked: JobAsked) -> Response:
     doubt = doubt_of(asked.record)
     drawn = _drawn(asked, doubt) if doubt is not None else None
-    has_curve = curve_in_doubt(asked.desk, asked.record, doubt) is not None
+    quantity = doubt.channel.quantity if doubt is not None and doubt.channel is not None else None
+    has_curve = asked.desk.has_curve(asked.record, quantity)
     shown = Shown(asked.us)
     view = judge_view(asked.id, asked.record, doubt, drawn, shown, asked.typed, has_curve=has_curve)
     return asked.page("judge.html.j2", view)

@@ -65,7 +65,7 @@ async def note_beside(request: Request, job_id: int) -> Response:
 def _page(asked: JobAsked) -> Response:
     doubt = doubt_of(asked.record)
     channel = doubt.channel if doubt is not None else None
-    has_curve = curve_in_doubt(asked.desk, asked.record, doubt) is not None
+    has_curve = asked.desk.has_curve(asked.record, channel.quantity if channel is not None else None)
     view = prove_view(asked.id, asked.record, channel, Shown(asked.us), asked.typed, has_curve=has_curve)
     return asked.page("prove.html.j2", view)
 
