@@ -9,7 +9,7 @@ from collections.abc import Callable
 from uuid import uuid4
 
 from playwright.sync_api import BrowserContext, Page, Route, expect
-from tests.web.browser.trial import Bay
+from tests.web.browser.trial import Bay, await_part
 
 from coldsoak.shop.store import open_shop
 
@@ -122,6 +122,7 @@ def test_a_form_that_was_filled_in_before_anybody_listened_is_answered(bay: Bay,
 def test_a_file_is_dropped_on_its_field(bay: Bay, device: Device) -> None:
     page = device().new_page()
     page.goto(bay.page)
+    await_part(page, "drop.js")
     files = page.evaluate_handle(
         "() => { const data = new DataTransfer(); data.items.add(new File(['x'.repeat(12345)], 'cold.csv')); return data; }"
     )

@@ -16,7 +16,7 @@ import httpx
 import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 from tests.web.browser.demo import IDS
-from tests.web.browser.trial import Bay
+from tests.web.browser.trial import Bay, await_part
 from tests.web.workshop import BY, demo_text
 
 from coldsoak.shop.desk.at_vehicle import AtVehicle
@@ -115,6 +115,7 @@ def test_a_stream_that_stops_is_said_without_loading_the_page(bay: Bay, device: 
     page, logger = at_the_fluid(bay, context), Logger(bay)
     logger.send(*(20.0 + n // 10 for n in range(100)))
     expect(page.locator(".last-read time")).to_have_text(re.compile(r"just now|\d+\ss ago"), timeout=5000)
+    await_part(page, "count.js")
     context.set_offline(True)
     page.clock.install()
     page.clock.fast_forward(40_000)

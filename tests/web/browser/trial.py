@@ -13,6 +13,7 @@ from uuid import uuid4
 
 import uvicorn
 from fastapi import FastAPI, Request
+from playwright.sync_api import Page
 from starlette.responses import HTMLResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -123,6 +124,16 @@ class Losing:
         await send({"type": "http.response.start", "status": 200, "headers": [(b"content-length", b"40")]})
         await send({"type": "http.response.body", "body": b"{", "more_body": True})
         raise ConnectionAbortedError
+
+
+def await_part(page: Page, name: str) -> None:
+    """Wait until a part of the scripts that comes after the page has started there.
+
+    The page asked for the same module first, so what it does once the module is there is done before this returns.
+    """
+    page.evaluate(
+        "(name) => import(new URL(name, document.querySelector('script[src*=\"/bay.js\"]').src)).then(() => true)", name
+    )
 
 
 def one_job(shop: Shop) -> int:
