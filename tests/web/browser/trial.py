@@ -132,7 +132,8 @@ def await_part(page: Page, name: str) -> None:
     The page asked for the same module first, so what it does once the module is there is done before this returns.
     """
     page.evaluate(
-        "(name) => import(new URL(name, document.querySelector('script[src*=\"/bay.js\"]').src)).then(() => true)", name
+        "(name) => import(new URL(name, document.querySelector('script[src*=\"/bay.js\"]').src)).then(() => true)",
+        name,
     )
 
 
