@@ -242,3 +242,23 @@ def test_a_cell_longer_than_any_is_no_fault_of_the_program(read: Reader) -> None
 def test_a_file_name_of_any_bytes_can_be_written_down(read: Reader) -> None:
     log = read(table(), name=os.fsdecode(b"drive\xff.csv"))
     assert json.loads(to_json(log))["file"].encode("utf-8").endswith("drive\ufffd.csv".encode())
+
+
+@pytest.mark.parametrize(
+    ("header", "under", "cell"),
+    [
+        ("Fluid temp (V)", "", "{:.2f}"),
+        ("fluid_temp_V", "", "{:.2f}"),
+        ("Fluid temp", "s,V\n", "{:.2f}"),
+        ("Fluid temp", "", "{:.2f} V"),
+    ],
+)
+def test_volts_are_no_degrees(read: Reader, header: str, under: str, cell: str) -> None:
+    """Common practice, no source: what is logged in volts under a sensor's name is the voltage at its wire."""
+    volts = [2.5 - row / 100 for row in range(60)]
+    rows = "".join(f"{row},{cell.format(value)}\n" for row, value in enumerate(volts))
+    log = read(f"Time (s),{header}\n{under}{rows}")
+    (channel,) = log.channels
+    assert (channel.quantity, channel.unit) == ("sensor_voltage", "V")
+    assert channel.values == pytest.approx(volts)
+    assert "is not taken as fluid_temp: its unit V does not fit" in assumed(log)

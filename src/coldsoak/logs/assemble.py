@@ -169,7 +169,8 @@ def _say(column: RawColumn, name: str, mappings: dict[str, Mapping], table: RawT
         table.report.assume(
             f"{name!r} is not taken as {found.name}: its unit {unit.name} does not fit; override with --map."
         )
-        found = None
+        at_the_wire = found.kind == "temperature" and unit.kind == "voltage"
+        found = quantity("sensor_voltage") if at_the_wire else None
     return _Said(found, unit, column.unit_text or _unknown_unit(column.name))
 
 

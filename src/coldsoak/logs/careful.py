@@ -52,8 +52,13 @@ def column_states(layout: Layout) -> list[ColumnState]:
     for column in layout.columns:
         seen = recognise(column.name)
         kind = seen.quantity.kind if seen.quantity else None
-        base = seen.unit or (find_unit(column.unit_text, kind) if column.unit_text else None)
-        states.append(ColumnState(column.name, base, kind, settled=column.kind == "number"))
+        under = (
+            (find_unit(column.unit_text, kind) or find_unit(column.unit_text)) if column.unit_text else None
+        )
+        base = seen.unit or under
+        states.append(
+            ColumnState(column.name, base, base.kind if base else kind, settled=column.kind == "number")
+        )
     return states
 
 

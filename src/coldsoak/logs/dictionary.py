@@ -2,7 +2,7 @@
 
 import tomllib
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -186,8 +186,26 @@ def recognise(header: str) -> Recognised:
     True
     >>> recognise("MPH").unit.name, recognise("Flux")
     ('mph', Recognised(quantity=None, unit=None))
+
+    A name may stand beside the unit of something else, which is then returned: the name alone does not say what was measured.
+
+    >>> r = recognise("Throttle (V)")
+    >>> r.quantity.name, r.unit.name
+    ('throttle', 'V')
     """
-    header = " ".join(mend_degree(header).split())
+    by_name = _by_name(" ".join(mend_degree(header).split()))
+    return by_name if by_name.unit is not None else replace(by_name, unit=_plain_unit(header))
+
+
+def _plain_unit(header: str) -> Unit | None:
+    """Find the unit in brackets or at the end that cannot be anything else, such as a bank, a count or "minimum"."""
+    bare, inside = bracketed(mend_degree(header))
+    texts = [*inside, *(text for _, text in trailing_parts(bare))]
+    units_there = [unit for text in texts if (unit := find_unit(text))]
+    return next((unit for unit in units_there if unit.kind in _data()["unmistakable"]["kinds"]), None)
+
+
+def _by_name(header: str) -> Recognised:
     bare, inside = bracketed(header)
     unit_texts = [t for t in inside if find_unit(t)]
     rest = " ".join([bare, *(t for t in reversed(inside) if not find_unit(t))])
