@@ -35,6 +35,7 @@ OTHER_SCENARIOS = (
     "block_heater",
     "remote_start",
     "stood_for_a_while",
+    "stood_for_hours",
     "in_the_sun",
     "small_sump",
     "large_sump",

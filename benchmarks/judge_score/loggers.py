@@ -42,6 +42,9 @@ def _tunnel(rng: np.random.Generator, logger: Logger, duration_s: float) -> Logg
     return replace(logger, gaps=gaps)
 
 
+# what any engine control unit answers: most logs hold one liquid
+STANDARD = ("coolant_temp", "intake_air_temp", "engine_speed", "vehicle_speed", "engine_load")
+
 HABITS: Mapping[str, Habit] = {
     "asks often": Habit(_often),
     "asks every 5 to 10 s": Habit(_seldom),
@@ -52,6 +55,7 @@ HABITS: Mapping[str, Habit] = {
     "minutes without a row": Habit(_tunnel),
     "fluid and speed only": Habit(only=("fluid_temp", "vehicle_speed")),
     "fluid only": Habit(only=("fluid_temp",)),
+    "coolant and air only": Habit(only=STANDARD),
     "begins in mid-drive": Habit(misses=(0.3, 0.6)),
     "misses the first minutes": Habit(misses=(0.05, 0.15)),
 }

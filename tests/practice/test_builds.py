@@ -126,6 +126,14 @@ def test_after_an_hour_the_parts_have_cooled_apart() -> None:
     assert max(apart) > 10.0
 
 
+def test_after_hours_what_was_hot_is_a_little_warmer_than_the_air() -> None:
+    """Newton's law of cooling: with the same time constants, an engine cannot be warmer after hours than after one."""
+    for seed in range(8):
+        start = simulate("stood_for_hours", seed=seed, duration_s=60, rate_hz=1.0).vehicle.start
+        sooner = simulate("stood_for_a_while", seed=seed, duration_s=60, rate_hz=1.0).vehicle.start
+        assert 0.0 < start.metal_c - start.ambient_c < sooner.metal_c - sooner.ambient_c
+
+
 def test_channels_may_each_be_asked_at_their_own_pace() -> None:
     log = simulate("healthy", seed=1, duration_s=120, logger=Logger(refresh_each_s=(0.2, 5.0))).log
     assert [c.refresh_s for c in log.channels[:4]] == [0.2, 5.0, 0.2, 5.0]

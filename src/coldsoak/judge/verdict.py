@@ -39,6 +39,14 @@ RECORD: Mapping[Reason, str] = {
     "lag": "Look at the fluid level first, then hold a contact thermometer beside the sensor while it warms up.",
 }
 
+ANSWERED_BY: Mapping[Reason, frozenset[str]] = {
+    "soak": frozenset({"cold_soak"}),
+    "drift": frozenset({"thermometer"}),
+    "level": frozenset({"thermometer"}),
+    "lag": frozenset({"fluid_level", "thermometer"}),
+}
+"""The trade's tests that a record asks for; where all of them were done it is not asked for again."""
+
 
 @dataclass(frozen=True)
 class _Said:
@@ -60,13 +68,13 @@ def give_verdict(
     knowledge: Knowledge,
 ) -> ChannelJudgement:
     """Return the verdict on `channel`."""
-    said = _say(machine, channel, medium, found, symptoms)
+    said = _say(machine, channel, medium, found, symptoms, measured)
     causes: tuple[RankedCause, ...] = ()
     tests: tuple[ProposedTest, ...] = ()
     if said.explain or measured:
         causes, tests = _explained(symptoms, measured.evidence, knowledge, channel.quantity)
     first = str(tests[0]) if tests else None
-    known = _known_well(causes, and_test=first is not None)
+    known = _known_well(causes, and_test=first is not None, measured=bool(measured))
     return ChannelJudgement(
         name=channel.name,
         quantity=str(channel.quantity),
@@ -98,9 +106,12 @@ def _explained(
     return knowledge.once((symptoms, tuple(evidence.items()), quantity), answer)
 
 
-def _known_well(causes: Sequence[RankedCause], *, and_test: bool) -> str | None:
-    """Return what to do about a cause that hardly leaves room for another; None while it does."""
-    if not causes or causes[0].cause == NO_FAULT or causes[0].probability < KNOWN_WELL:
+def _known_well(causes: Sequence[RankedCause], *, and_test: bool, measured: bool) -> str | None:
+    """Return what to do about a cause that hardly leaves room for another; None while it does.
+
+    That there is no fault is known well once something was measured.
+    """
+    if not causes or causes[0].probability < KNOWN_WELL or (causes[0].cause == NO_FAULT and not measured):
         return None
     without = " without it" if and_test else ""
     return f"Known well enough to act on{without} ({causes[0].label}): {causes[0].advice}"
@@ -147,12 +158,25 @@ def in_either_unit(
     )
 
 
-def _say(machine: Machine, channel: Channel, medium: Medium, found: Findings, symptoms: Symptoms) -> _Said:
+def _say(
+    machine: Machine,
+    channel: Channel,
+    medium: Medium,
+    found: Findings,
+    symptoms: Symptoms,
+    measured: Measured,
+) -> _Said:
     if found.episodes:
         return _Said("not_believable", _condemning(machine, channel, medium, found.episodes, symptoms))
     if found.doubts:
         doubt = found.doubts[0]
-        return _Said("undecided", f"This log cannot settle it: {doubt.sentence}.", RECORD[doubt.reason])
+        asked = ANSWERED_BY.get(doubt.reason)
+        done = asked is not None and asked <= measured.evidence.keys()
+        return _Said(
+            "undecided",
+            f"This log cannot settle it: {doubt.sentence}.",
+            None if done else RECORD[doubt.reason],
+        )
     unsettled = _too_little(machine, channel)
     if unsettled is not None:
         return _Said("undecided", *unsettled, explain=False)

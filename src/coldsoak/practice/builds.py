@@ -100,7 +100,16 @@ def _block_heater(rng: np.random.Generator, vehicle: Vehicle) -> Vehicle:
 
 def _stood_for_a_while(rng: np.random.Generator, vehicle: Vehicle) -> Vehicle:
     """A stop of 30 to 120 minutes: each part has cooled at its own pace."""
-    stood_s, air_c = rng.uniform(1800, 7200), vehicle.start.ambient_c
+    return _stood(rng, vehicle, rng.uniform(1800, 7200))
+
+
+def _stood_for_hours(rng: np.random.Generator, vehicle: Vehicle) -> Vehicle:
+    """A stop of 2 to 6 hours: what was hot is a little warmer than the air."""
+    return _stood(rng, vehicle, rng.uniform(7200, 21600))
+
+
+def _stood(rng: np.random.Generator, vehicle: Vehicle, stood_s: float) -> Vehicle:
+    air_c = vehicle.start.ambient_c
 
     def cooled(from_c: float, tau_s: float) -> float:
         return float(air_c + (from_c - air_c) * np.exp(-stood_s / tau_s))
@@ -254,6 +263,7 @@ BUILDS: Mapping[str, Callable[[np.random.Generator, Vehicle], Vehicle]] = {
     "shutter": _shutter,
     "block_heater": _block_heater,
     "stood_for_a_while": _stood_for_a_while,
+    "stood_for_hours": _stood_for_hours,
     "in_the_sun": _in_the_sun,
     "small_sump": _small_sump,
     "large_sump": _large_sump,

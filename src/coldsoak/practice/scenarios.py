@@ -88,6 +88,7 @@ _BUILT = (
     Scenario("block_heater", hot_start=False, ambient_c=(-20.0, 5.0), build="block_heater"),
     Scenario("remote_start", hot_start=False, ambient_c=(-20.0, 10.0), first_leg="stand"),
     Scenario("stood_for_a_while", build="stood_for_a_while"),
+    Scenario("stood_for_hours", build="stood_for_hours"),
     Scenario("in_the_sun", hot_start=False, ambient_c=(5.0, 33.0), build="in_the_sun"),
     Scenario("small_sump", build="small_sump"),
     Scenario("large_sump", build="large_sump"),

@@ -26,7 +26,8 @@ class SoakCheck:
     """First reading against those of the other sensors: `off_k` beyond the nearest of them, 0 where it fits in.
 
     `low` says that the difference is beyond what tolerances leave, `high` that it is odd and nobody can tell: it may
-    have stood for too short a time, or the only witness is the false one.
+    have stood for too short a time, or the only witness is the false one. `air_alone`: no witness is a liquid, which
+    would have cooled as slowly.
     """
 
     value_c: float
@@ -34,6 +35,7 @@ class SoakCheck:
     off_k: float
     low: bool
     high: bool
+    air_alone: bool = False
 
 
 def soak_check(machine: Machine, channel: Channel) -> SoakCheck | None:
@@ -70,7 +72,7 @@ def soak_check(machine: Machine, channel: Channel) -> SoakCheck | None:
         return SoakCheck(own, witnesses, own - low_c, low=False, high=low_k < abs(own - low_c) < STILL_WARM_K)
     off_k = -below if below > 0 else max(above, 0.0)
     odd = high_k < above < STILL_WARM_K or NOTED_AIR_K < below <= low_k
-    return SoakCheck(own, witnesses, off_k, low=below > low_k, high=odd)
+    return SoakCheck(own, witnesses, off_k, low=below > low_k, high=odd, air_alone=not liquids)
 
 
 def outside_air_fits(machine: Machine, channel: Channel) -> bool:

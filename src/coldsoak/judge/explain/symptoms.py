@@ -36,10 +36,16 @@ def symptoms_of(
         itself = warms_itself(machine, time_s, value_c, found.episodes)
         rises = UNKNOWN if itself is None else "yes" if itself else "no"
     end = _end_of_scale(time_s, value_c, medium, found)
+    direction: Direction = "toward_short" if rises == "yes" else _direction(found)
+    pace: Pace = UNKNOWN if rises == "yes" else _pace(found, at_end=end == "yes")
+    level, beside = _level(found), _start_beside(found)
+    if direction == "none" and level == "high" and (pace == "standing" or beside == "air"):
+        level = UNKNOWN  # it may not have stood for long enough: the level after a true soak is still to be measured
     return Symptoms(
-        direction="toward_short" if rises == "yes" else _direction(found),
-        pace=UNKNOWN if rises == "yes" else _pace(found, at_end=end == "yes"),
-        level_after_soak=_level(found),
+        direction=direction,
+        pace=pace,
+        level_after_soak=level,
+        start_beside=beside,
         heat_balance="not_hot" if not hot else "unsupported" if found.episodes else "supported",
         end_of_scale=end,
         others_affected=_others_affected(found, others, time_s),
@@ -127,6 +133,12 @@ def _level(found: Findings) -> Literal["agrees", "low", "high", "unknown"]:
     if found.soak.high:
         return "low" if found.soak.off_k < 0 else "high"
     return "agrees"
+
+
+def _start_beside(found: Findings) -> Literal["liquid", "air", "unknown"]:
+    if found.soak is None or _level(found) != "high":
+        return UNKNOWN
+    return "air" if found.soak.air_alone else "liquid"
 
 
 def _others_affected(found: Findings, others: Sequence[Findings], time_s: Floats) -> YesNo:
