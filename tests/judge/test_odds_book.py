@@ -7,7 +7,7 @@ times. A number that changes sides in a table has to change here too, by hand an
 Pace and lag are as judge reports them, counted on practice logs: what it cannot settle of a healthy reading is most often
 a slow change, and one time in five it comes with a quick rise; opens and shorts show at once, as an end of the scale. A
 strong doubt speaks for what gets worse until somebody looks. A healthy engine that stood for hours is warmer than the air
-from its first reading on, which leans to the hot side, and no liquid beside it is then much cooler.
+from its first reading on, which leans to the hot side.
 """
 
 import pytest
@@ -30,7 +30,6 @@ BOOK = {
     ("direction", "frozen"): "S M X A",
     ("pace", "quick"): "C O G V L M X",
     ("pace", "slow"): "A H K W B",
-    ("pace", "standing"): "S",
     ("level_after_soak", "low"): "S C O V M X",
     ("level_after_soak", "high"): "S G V L M",
     ("heat_balance", "supported"): "K W B",

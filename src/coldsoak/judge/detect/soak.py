@@ -1,5 +1,6 @@
 """After a cold soak every sensor reads the same: who does not?"""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +19,9 @@ AGREE_K = 6.0
 LOW_AGREED_K, LOW_APART_K, LOW_AIR_K, NOTED_AIR_K = 4.5, 6.5, 8.5, 6.5
 HIGH_AGREED_K, HIGH_ONE_K = 6.0, 9.0
 OUTSIDE_FITS_K = 8.0
+COOLED_DOWN_K = (
+    2.5  # by then one that cools half as fast, from 70 K above the air, is at 14 K (Newton's law of cooling)
+)
 STILL_WARM_K = 25.0  # further above the others it has simply not stood long enough
 
 
@@ -26,8 +30,8 @@ class SoakCheck:
     """First reading against those of the other sensors: `off_k` beyond the nearest of them, 0 where it fits in.
 
     `low` says that the difference is beyond what tolerances leave, `high` that it is odd and nobody can tell: it may
-    have stood for too short a time, or the only witness is the false one. `air_alone`: no witness is a liquid, which
-    would have cooled as slowly.
+    have stood for too short a time, or the only witness is the false one. `stood_long`: another
+    liquid has cooled down to the air, so that this one had time to.
     """
 
     value_c: float
@@ -35,7 +39,7 @@ class SoakCheck:
     off_k: float
     low: bool
     high: bool
-    air_alone: bool = False
+    stood_long: bool = False
 
 
 def soak_check(machine: Machine, channel: Channel) -> SoakCheck | None:
@@ -72,7 +76,14 @@ def soak_check(machine: Machine, channel: Channel) -> SoakCheck | None:
         return SoakCheck(own, witnesses, own - low_c, low=False, high=low_k < abs(own - low_c) < STILL_WARM_K)
     off_k = -below if below > 0 else max(above, 0.0)
     odd = high_k < above < STILL_WARM_K or NOTED_AIR_K < below <= low_k
-    return SoakCheck(own, witnesses, off_k, low=below > low_k, high=odd, air_alone=not liquids)
+    return SoakCheck(own, witnesses, off_k, low=below > low_k, high=odd, stood_long=_cooled_down(others))
+
+
+def _cooled_down(others: Sequence[tuple[str, str, float]]) -> bool:
+    """Whether a liquid among the witnesses is as cold as the warmest air: engine and gearbox do not cool at one pace."""
+    air = [first for _, quantity, first in others if quantity in AIR]
+    liquids = [first for _, quantity, first in others if quantity not in AIR]
+    return bool(air and liquids) and min(liquids) <= max(air) + COOLED_DOWN_K
 
 
 def outside_air_fits(machine: Machine, channel: Channel) -> bool:

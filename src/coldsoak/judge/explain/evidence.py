@@ -18,7 +18,7 @@ class Symptoms:
     direction: which way the reading leaves what is possible, most times that it does; `none` where it never does.
     pace: how fast it leaves; `unknown` where it never does.
     level_after_soak: its first readings after a cold soak against the other sensors.
-    start_beside: what stands beside a liquid whose first reading is too high: another liquid, or air alone.
+    stood_long: whether another liquid, as cold as the air, shows that one whose first reading is high had time to cool.
     heat_balance: whether a hot reading is supported by heat given and taken.
     end_of_scale: whether it reaches an end of its scale, most times that it leaves.
     others_affected: whether other channels jump, drop out or stand still at the same moments.
@@ -33,7 +33,7 @@ class Symptoms:
     direction: Literal["none", "toward_open", "toward_short", "both", "frozen", "unknown"] = UNKNOWN
     pace: Literal["quick", "slow", "creeping", "standing", "unknown"] = UNKNOWN
     level_after_soak: Literal["agrees", "low", "high", "unknown"] = UNKNOWN
-    start_beside: Literal["liquid", "air", "unknown"] = UNKNOWN
+    stood_long: YesNo = UNKNOWN
     heat_balance: Literal["supported", "unsupported", "not_hot", "unknown"] = UNKNOWN
     end_of_scale: YesNo = UNKNOWN
     others_affected: YesNo = UNKNOWN

@@ -38,14 +38,14 @@ def symptoms_of(
     end = _end_of_scale(time_s, value_c, medium, found)
     direction: Direction = "toward_short" if rises == "yes" else _direction(found)
     pace: Pace = UNKNOWN if rises == "yes" else _pace(found, at_end=end == "yes")
-    level, beside = _level(found), _start_beside(found)
-    if direction == "none" and level == "high" and (pace == "standing" or beside == "air"):
+    level, stood = _level(found), _stood_long(found)
+    if direction == "none" and level == "high" and (pace == "standing" or stood == "no"):
         level = UNKNOWN  # it may not have stood for long enough: the level after a true soak is still to be measured
     return Symptoms(
         direction=direction,
         pace=pace,
         level_after_soak=level,
-        start_beside=beside,
+        stood_long=stood,
         heat_balance="not_hot" if not hot else "unsupported" if found.episodes else "supported",
         end_of_scale=end,
         others_affected=_others_affected(found, others, time_s),
@@ -135,10 +135,10 @@ def _level(found: Findings) -> Literal["agrees", "low", "high", "unknown"]:
     return "agrees"
 
 
-def _start_beside(found: Findings) -> Literal["liquid", "air", "unknown"]:
+def _stood_long(found: Findings) -> YesNo:
     if found.soak is None or _level(found) != "high":
         return UNKNOWN
-    return "air" if found.soak.air_alone else "liquid"
+    return _yes_no(found.soak.stood_long)
 
 
 def _others_affected(found: Findings, others: Sequence[Findings], time_s: Floats) -> YesNo:
