@@ -10,6 +10,7 @@ from tests.plan.graphs import random_steps
 from tests.plan.units import AT_ONCE, DAY, JOBS, crib, demo_plan, place, prices, unit
 from tests.sheet.sheets import FLUID, component, group, sheet
 
+from coldsoak.build.tighten import orders_of
 from coldsoak.errors import InputError
 from coldsoak.plan.conditions import Conditions
 from coldsoak.plan.cooling import cooling_min
@@ -42,7 +43,8 @@ def test_the_json_is_the_contract() -> None:
 def test_a_plan_comes_back_equal_and_is_the_same_every_time(name: str, service: str) -> None:
     plan = demo_plan(name, service)
     assert Plan.from_json(plan.to_json()) == plan
-    again = make_plan(unit(name), Conditions(DAY), services=[service], crib=crib(), prices=prices())
+    sheet = unit(name)
+    again = make_plan(sheet, Conditions(DAY), [], [service], crib(), prices(), orders_of(sheet))
     assert again == plan
 
 

@@ -1,9 +1,15 @@
 """Facts of the trade, held against every demo plan. Common practice, no source, where nothing else is said."""
 
+import re
+from itertools import pairwise
+
 import pytest
 from tests.plan.units import JOBS, demo_plan, place, unit
 
+from coldsoak.build.tighten import orders_of
 from coldsoak.plan.value import Plan, Step
+from coldsoak.plan.words import last_two
+from coldsoak.sheet.bolt_map import bolt_map
 
 
 @pytest.fixture(params=JOBS, ids=lambda job: f"{job[0]} {job[1]}")
@@ -93,12 +99,27 @@ def test_bolts_are_started_by_hand_before_any_is_run_down(job: tuple[str, Plan])
 
 
 def test_the_last_two_bolts_of_something_heavy_are_left_for_last() -> None:
-    """The valve body hangs on 7 long and 6 short bolts; nos. 3 and 5 of the short are farthest apart (200 by 120 mm)."""
+    """The valve body hangs on 7 long and 6 short bolts; nos. 3 and 5 of the short are farthest apart (200 by 120 mm).
+
+    Whoever reads it looks at the bolt map, so it names them as the map does.
+    """
     plan = demo_plan("orrin-r6", "lead_frame_repair")
     groups = [s for s in steps(plan, "off") if s.item in ("valve_body_long", "valve_body_short")]
     assert len(groups) == 2
     assert not any("for last" in " ".join(s.notes) for s in groups[:-1])
-    assert "Leave nos. 3 and 5 of the sheet for last and support it before they come out." in groups[-1].notes
+    sheet = unit("orrin-r6")
+    drawn = bolt_map(sheet.fasteners["valve_body_short"], order=orders_of(sheet)["valve_body_short"])
+    on_map = dict(zip(range(1, 7), re.findall(r'font-weight="700"[^>]*>(\d+)<', drawn), strict=True))
+    low, high = sorted((int(on_map[3]), int(on_map[5])))
+    assert (
+        f"Leave the two farthest apart for last, nos. {low} and {high} of the bolt map, and support it before they come out."
+        in groups[-1].notes
+    )
+    assert (low, high) != (3, 5)
+
+
+def test_where_a_map_shows_the_numbers_of_the_sheet_the_note_does_too() -> None:
+    assert "nos. 3 and 5 of the sheet" in last_two(unit("orrin-r6").fasteners["valve_body_short"])
 
 
 def test_the_fill_plug_comes_loose_before_the_drain_plug_lets_anything_out(job: tuple[str, Plan]) -> None:
@@ -182,6 +203,36 @@ def test_aids_are_out_before_what_covers_them(job: tuple[str, Plan]) -> None:
         for cover in unit(name).aids[step.item].out_before:
             back = [s.n for s in plan.steps if s.item == cover and s.action in ("on", "close")]
             assert all(step.n < n for n in back)
+
+
+def test_a_cover_lies_over_what_is_open_while_somebody_works_elsewhere(job: tuple[str, Plan]) -> None:
+    """A cap goes in once ring and part are out, comes out just before they go in, or is left in the box."""
+    name, plan = job
+    covers = {key for key, aid in unit(name).aids.items() if aid.moment == "after"}
+    for step in steps(plan, "in", "out"):
+        if step.item in covers:
+            neighbour = plan.steps[step.n - 2 if step.action == "in" else step.n]
+            uncovered = unit(name).components[neighbour.item]
+            used_with = {*unit(name).aids[step.item].used_with}
+            assert neighbour.item in used_with or used_with & {*uncovered.exposed_by}
+    for step, after in pairwise(plan.steps):
+        assert (step.action, after.action) != ("in", "out")
+
+
+def test_no_cap_goes_in_only_to_come_out_again() -> None:
+    """Flange and seal of the transfer case come out one behind the other and go in again at once."""
+    plan = demo_plan("haldor-t3", "output_seal_job")
+    assert "flange_cap" not in {step.item for step in plan.steps}
+    tray = plan.steps[place(plan.steps, "check", "tray") - 1]
+    assert "1 aid out" in tray.sentence
+
+
+def test_the_open_case_is_covered_while_the_lead_frame_is_on_the_bench() -> None:
+    plan = demo_plan("orrin-r6", "lead_frame_repair")
+    inside = (place(plan.steps, "in", "case_cover_sheet"), place(plan.steps, "out", "case_cover_sheet"))
+    bench = [step.n for step in plan.steps if step.way == "bench"]
+    assert inside[0] < min(bench)
+    assert max(bench) < inside[1]
 
 
 def test_the_exhaust_is_swung_aside_rather_than_taken_down() -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from tests.sheet.sheets import component, group, sheet
 
+from coldsoak.build.tighten import orders_of
 from coldsoak.plan.conditions import Conditions
 from coldsoak.plan.make import make_plan
 from coldsoak.plan.value import Plan, Step
@@ -45,7 +46,8 @@ def prices() -> PriceList:
 
 @cache
 def demo_plan(name: str, service: str) -> Plan:
-    return make_plan(unit(name), Conditions(DAY), services=[service], crib=crib(), prices=prices())
+    sheet = unit(name)
+    return make_plan(sheet, Conditions(DAY), [], [service], crib(), prices(), orders_of(sheet))
 
 
 def place(steps: tuple[Step, ...], action: str, item: str) -> int:

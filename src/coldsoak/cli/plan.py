@@ -100,6 +100,7 @@ def command(
 
     The exit status is 0 when there is a plan, also where tools are missing, and 2 when something cannot be used.
     """
+    from coldsoak.build.tighten import orders_of
     from coldsoak.plan.conditions import Conditions
     from coldsoak.plan.make import make_plan
     from coldsoak.sheet.load import load_crib, load_prices, load_sheet
@@ -115,7 +116,8 @@ def command(
     if status:
         return status
     names = [_split(words) for words in (replace, services)]
-    plan = make_plan(found[0], Conditions(**conditions), names[0], names[1], found[1], found[2])
+    orders = orders_of(found[0])
+    plan = make_plan(found[0], Conditions(**conditions), names[0], names[1], found[1], found[2], orders)
     if as_json:
         click.echo(plan.to_json())
     else:
@@ -123,10 +125,9 @@ def command(
 
         show(plan)
     if pdf is not None:
-        from coldsoak.build.tighten import orders_of
         from coldsoak.plan.teardown import teardown_pdf
 
-        printed = teardown_pdf(plan, found[0], paper, orders_of(found[0]))
+        printed = teardown_pdf(plan, found[0], paper, orders)
         with output(pdf, (crib,)) as new:
             new.write_bytes(printed)
         click.echo(f"The tear-down sheet lies at {pdf.resolve()}", err=as_json)

@@ -12,15 +12,16 @@ from coldsoak.plan.cooling import cooling_min
 from coldsoak.plan.duration import Timed, expected_waits, simulate
 from coldsoak.plan.estimate import estimate
 from coldsoak.plan.kit import kit
+from coldsoak.plan.moves import Bay, Waits, timed
 from coldsoak.plan.network import Job, check_reachable, job
-from coldsoak.plan.sequence import Bay, Waits, plan_sequence, timed
 from coldsoak.plan.sequence import Sequence as Moves
+from coldsoak.plan.sequence import plan_sequence
 from coldsoak.plan.steps import Writer, numbers
 from coldsoak.plan.targets import targets
 from coldsoak.plan.tools import kit_tools, tool_needs, wrench_of
 from coldsoak.plan.value import Job as Asked
 from coldsoak.plan.value import Kit, OrderValue, Plan, Step, TimeSpan
-from coldsoak.plan.words import hours, lower
+from coldsoak.plan.words import Orders, hours, lower
 from coldsoak.sheet.crib import Crib, Minutes
 from coldsoak.sheet.graph import COOL, FLUID
 from coldsoak.sheet.prices import PriceList
@@ -34,8 +35,11 @@ def make_plan(
     services: Sequence[str] = (),
     crib: Crib | None = None,
     prices: PriceList | None = None,
+    orders: Orders | None = None,
 ) -> Plan:
     """Return the plan of a job: the least to take off, the best order, kit, time and price.
+
+    `orders` is how the bolt maps are numbered, so that a note that names bolts names them as the map does.
 
     Raises
     ------
@@ -50,9 +54,15 @@ def make_plan(
     waits = _waits(found, cool or 0.0)
     lead = _lead_min(found, prices)
     moves = plan_sequence(found, bay, waits, conditions.search_limit)
+    found = found.without(moves.idle_aids)
     clock = timed(moves.moves, bay, waits)
     writer = Writer(
-        found, bay, conditions, crib.show_torque_in if crib is not None else "N·m", cool is not None
+        found,
+        bay,
+        conditions,
+        crib.show_torque_in if crib is not None else "N·m",
+        cool is not None,
+        orders or {},
     )
     steps = writer.steps(moves.moves, expected_waits(clock))
     prove_conserved(steps)

@@ -1,7 +1,7 @@
 """From a sheet and targets to the tasks of one job: which, and which before which, coming off and going on."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from coldsoak.errors import InputError
 from coldsoak.plan.duration import pert_mean
@@ -39,6 +39,14 @@ class Job:
     def tasks(self) -> tuple[str, ...]:
         """All of them."""
         return (*self.off, *self.late)
+
+    def without(self, aids: frozenset[str]) -> "Job":
+        """Return the job without some of its aids."""
+        return replace(
+            self,
+            off=tuple(key for key in self.off if key not in aids),
+            pairs=tuple(pair for pair in self.pairs if not aids & set(pair)),
+        )
 
 
 def job(sheet: UnitSheet, wanted: Targets, prices: PriceList | None = None) -> Job:

@@ -1,73 +1,27 @@
 """The two halves of a job in their best order: coming off, then going back on, filling and the level check last."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from coldsoak.plan.duration import Timed, expected_waits, pert_mean
+from coldsoak.plan.in_time import covered_at_once, idle_aids, just_in_time
+from coldsoak.plan.moves import DRIP, START, Bay, Move, Waits, idle_min, left_in_place
 from coldsoak.plan.network import AID_MINUTES, Job, base, minutes_of
 from coldsoak.plan.order import SEARCH_LIMIT, Labels, Ordering, Steps, best_order
 from coldsoak.sheet.figure import ThreePoint
 from coldsoak.sheet.graph import COOL, FLUID
 
-DRIP = "drip"
-FILL = "fill"
 LEVEL = "level"
 TRAY = "tray"
 Half = str  # "off" or "on"
-START: Labels = (None, None, "down")
-
-
-@dataclass(frozen=True)
-class Move:
-    """One step before it has words: what is done with which task, what has to be in place, how long it takes."""
-
-    action: str
-    key: str
-    labels: Labels
-    minutes: ThreePoint | None = None
-    release: float | None = None
-
-    @property
-    def name(self) -> str:
-        """A name of its own within one half."""
-        return f"{self.action} {self.key}"
-
-    @property
-    def mean(self) -> float:
-        """Mean minutes of work."""
-        m = self.minutes
-        return pert_mean(m.low, m.likely, m.high) if m is not None else 0.0
-
-
-@dataclass(frozen=True)
-class Bay:
-    """What the bay gives: which tool and wrench a group takes, and what changes cost."""
-
-    tools: Mapping[str, str]
-    wrenches: Mapping[str, str]
-    tool_change_min: float
-    lift_move_min: float
-
-    @property
-    def change_min(self) -> tuple[float, ...]:
-        """Cost of changing tool, wrench and lift position."""
-        return (self.tool_change_min, self.tool_change_min, self.lift_move_min)
-
-
-@dataclass(frozen=True)
-class Waits:
-    """Minutes of the waits: cooling from the start, dripping after draining."""
-
-    cool: float = 0.0
-    drip: float = 0.0
 
 
 @dataclass(frozen=True)
 class Sequence:
-    """Every move of a job in order, with how good the order is."""
+    """Every move of a job in order, with how good the order is, and the aids that are not worth putting in."""
 
     moves: tuple[Move, ...]
     orderings: tuple[Ordering, ...]
+    idle_aids: frozenset[str] = frozenset()
 
 
 def plan_sequence(job: Job, bay: Bay, waits: Waits, search_limit: int) -> Sequence:
@@ -75,17 +29,31 @@ def plan_sequence(job: Job, bay: Bay, waits: Waits, search_limit: int) -> Sequen
     off_pairs = _off_pairs(job, waits)
     off = _half_off(job, bay, waits, off_pairs)
     taken, first = _coming_off(off, off_pairs, bay, waits, search_limit)
+    taken = covered_at_once(taken, off_pairs, _covers(job, "in"))
     spent = sum(move.mean for move in off.values()) + idle_min(taken, bay, waits)
     on = _half_on(job, bay)
     pairs = _on_pairs(job, on)
-    second = _solve(on, pairs, bay, _left_in_place(taken), spent, search_limit)
-    put = _just_in_time(
+    second = _solve(on, pairs, bay, left_in_place(taken), spent, search_limit)
+    put = just_in_time(
         [on[name] for name in second.keys],
         pairs,
         ("on", "wait"),
         lambda order: idle_min([*taken, *order], bay, waits),
     )
-    return Sequence((*taken, *put), (first, second))
+    backwards = [(b, a) for a, b in pairs]
+    put = covered_at_once(put[::-1], backwards, _covers(job, "out"))[::-1]
+    moves = (*taken, *put)
+    idle = idle_aids(moves)
+    return Sequence(tuple(move for move in moves if move.key not in idle), (first, second), idle)
+
+
+def _covers(job: Job, action: str) -> list[str]:
+    """The moves of the aids that lie over what is open: in once it is bare, out just before something goes on there."""
+    return [f"{action} {key}" for key in job.off if key in job.sheet.aids and _lies_over(job, key)]
+
+
+def _lies_over(job: Job, aid: str) -> bool:
+    return job.sheet.aids[aid].moment == "after"
 
 
 def _coming_off(
@@ -104,51 +72,14 @@ def _coming_off(
     def idle(order: list[Move]) -> float:
         return idle_min(order, bay, waits)
 
-    taken = _just_in_time([off[name] for name in found.keys], pairs, late, idle)
+    taken = just_in_time([off[name] for name in found.keys], pairs, late, idle)
     if early and idle(taken) > found.bound_min + 1e-6:
         first = [*pairs, *((drain, name) for name in off if name not in early)]
         again = _solve(off, first, bay, START, 0.0, limit, early)
-        other = _just_in_time([off[name] for name in again.keys], pairs, late, idle)
+        other = just_in_time([off[name] for name in again.keys], pairs, late, idle)
         if idle(other) < idle(taken) - 1e-6:
             taken = other
     return taken, found
-
-
-def idle_min(moves: list[Move], bay: Bay, waits: Waits) -> float:
-    """Return what some moves cost beyond their work, by the clock."""
-    clock = timed(moves, bay, waits)
-    return sum(one.fixed for one in clock) + sum(expected_waits(clock))
-
-
-def _left_in_place(moves: list[Move]) -> Labels:
-    """Return tool, wrench and lift position as a row of moves leaves them."""
-    last: list[str | None] = [None, None, "down"]
-    for move in moves:
-        last = [new if new is not None else old for new, old in zip(move.labels, last, strict=True)]
-    return tuple(last)
-
-
-def timed(moves: Iterable[Move], bay: Bay, waits: Waits) -> list[Timed]:
-    """Return the moves as the clock sees them, with the changes of tool and lift in them."""
-    found: list[Timed] = []
-    at: list[str | None] = [None, None, "down"]
-    drained: int | None = None
-    for n, move in enumerate(moves):
-        if move.action == "wait":
-            after = drained if move.key == DRIP else None
-            release = waits.drip if move.key == DRIP else move.release or 0.0
-            found.append(Timed(release=release, after=after))
-            continue
-        fixed = 0.0
-        for dim, wanted in enumerate(move.labels):
-            if wanted is not None and wanted != at[dim]:
-                fixed += bay.change_min[dim] if at[dim] is not None else 0.0
-                at[dim] = wanted
-        if move.action == "drain":
-            drained = n
-        m = move.minutes
-        found.append(Timed(m.low, m.likely, m.high, fixed) if m is not None else Timed(fixed=fixed))
-    return found
 
 
 def _solve(
@@ -220,7 +151,7 @@ def _move(job: Job, bay: Bay, key: str, half: Half) -> Move:
     if key in sheet.aids:
         low, likely, high = AID_MINUTES
         minutes = ThreePoint(low=low, likely=likely, high=high)
-        used = [sheet.components[name] for name in sheet.aids[key].used_with]
+        used = [] if _lies_over(job, key) else [sheet.components[name] for name in sheet.aids[key].used_with]
         lift = next((_lift(one.lift) for one in used if one.lift != "any"), None)
         return Move("in" if half == "off" else "out", key, (None, None, lift), minutes)
     if key in sheet.fasteners:
@@ -298,51 +229,6 @@ def _with_groups(job: Job, key: str | None) -> list[str]:
 
 def _ways(job: Job, name: str) -> list[str]:
     return [key for key in job.off if base(key) == name]
-
-
-def _just_in_time(
-    moves: list[Move],
-    pairs: list[tuple[str, str]],
-    actions: tuple[str, ...],
-    idle: Callable[[list[Move]], float],
-) -> list[Move]:
-    """Move waits and work by hand to just before the first move that needs them, where that costs nothing."""
-    later: dict[str, set[str]] = {}
-    for a, b in pairs:
-        later.setdefault(a, set()).add(b)
-    order = list(moves)
-    for move in reversed(moves):
-        if move.action not in actions or move.labels[0] is not None or move.labels[1] is not None:
-            continue
-        at = order.index(move)
-        to, before_wait = _first_needing(order, at, later.get(move.name, set()))
-        for place in (to, before_wait):
-            if place <= at + 1:
-                continue
-            moved = [*order[:at], *order[at + 1 : place], move, *order[place:]]
-            if place == before_wait or move.action == "wait" or idle(moved) <= idle(order) + 1e-9:
-                order = moved
-                break
-    return order
-
-
-def _first_needing(order: list[Move], at: int, later: set[str]) -> tuple[int, int]:
-    """Return the place just before the first move that needs the one at `at`, and that before a wait on the way there.
-
-    Both are `at` where the lift would have to move for it: the move is passed on over other positions only to where the
-    first that needs it has the lift as it was. What is put in by hand is so done up in the same position.
-    """
-    lifts = [one.labels[2] for one in order[: at + 1] if one.labels[2] is not None]
-    wait, away = len(order), False
-    for n in range(at + 1, len(order)):
-        lift = order[n].labels[2]
-        if order[n].name in later:
-            fits = not away or (order[at].labels[2] is not None and lift == order[at].labels[2])
-            return (n, min(n, wait)) if fits else (at, wait if wait < len(order) else at)
-        away = away or (lift is not None and bool(lifts) and lift != lifts[-1])
-        if order[n].action == "wait" and not away:
-            wait = min(wait, n)
-    return at, wait if wait < len(order) else at
 
 
 def _ancestors(name: str, pairs: list[tuple[str, str]]) -> set[str]:

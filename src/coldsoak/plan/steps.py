@@ -1,13 +1,14 @@
 """Moves become steps: numbered, worded, with torque, renewal and cautions."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from coldsoak.cautions import lines
 from coldsoak.plan import words
 from coldsoak.plan.conditions import Conditions
+from coldsoak.plan.moves import Bay, Move
 from coldsoak.plan.network import Job, base
-from coldsoak.plan.sequence import LEVEL, TRAY, Bay, Move
+from coldsoak.plan.sequence import LEVEL, TRAY
 from coldsoak.plan.tools import torque_words
 from coldsoak.plan.value import Span, Step
 from coldsoak.sheet.component import ASIDE
@@ -26,6 +27,7 @@ class Writer:
     conditions: Conditions
     torque_unit: str
     cooling_known: bool
+    orders: words.Orders = field(default_factory=dict)
 
     def steps(self, moves: Sequence[Move], waits_min: Sequence[float]) -> tuple[Step, ...]:
         """Return the steps; `waits_min` has for each move the minutes it is expected to wait."""
@@ -84,7 +86,7 @@ class Writer:
         if not back and group.renewed:
             notes.append("Throw these away: they go back new.")
         if heavy and not back:
-            notes.append(words.last_two(group))
+            notes.append(words.last_two(group, self.orders.get(move.key)))
         angle = group.angle.si if group.angle is not None else None
         turn = f" + {angle:.0f}°" if angle is not None else ""
         fields = {

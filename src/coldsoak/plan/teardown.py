@@ -1,7 +1,7 @@
 """The tear-down sheet: a plan as a PDF to print and tick off."""
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from importlib.resources import files
 from pathlib import Path
@@ -11,12 +11,11 @@ from typing import Any, Literal
 from coldsoak.cautions import closing
 from coldsoak.errors import MissingExtraError
 from coldsoak.plan.value import KitPart, Plan, Step
-from coldsoak.plan.words import SEQUENCES, hours
+from coldsoak.plan.words import SEQUENCES, Orders, hours
 from coldsoak.sheet.bolt_map import bolt_map
 from coldsoak.sheet.unit import UnitSheet
 
 Paper = Literal["a4", "us-letter"]
-Orders = Mapping[str, tuple[int, ...]]
 TITLES = {
     "off": "Coming off",
     "on": "Going back",

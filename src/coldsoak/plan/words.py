@@ -1,14 +1,18 @@
 """What a step says: one sentence, what to mind, what to look for."""
 
+from collections.abc import Mapping, Sequence
 from math import hypot
 
+from coldsoak.plan.moves import Move
 from coldsoak.plan.network import Job, base
-from coldsoak.plan.sequence import LEVEL, Move
+from coldsoak.plan.sequence import LEVEL
 from coldsoak.sheet.component import ASIDE, Component
 from coldsoak.sheet.fastener import FastenerGroup
 from coldsoak.sheet.graph import COOL, FLUID
 from coldsoak.sheet.quantities import shown
 
+Orders = Mapping[str, tuple[int, ...]]
+"""By group the numbers of the sheet's list in the order of tightening, for groups whose map is numbered by it."""
 SEQUENCES = {
     "spiral": "from the middle outwards",
     "cross": "crosswise",
@@ -127,8 +131,11 @@ def part_notes(job: Job, move: Move, part: Component) -> list[str]:
     return notes
 
 
-def last_two(group: FastenerGroup) -> str:
-    """Return the note for the last fasteners that hold something heavy up."""
+def last_two(group: FastenerGroup, order: Sequence[int] | None = None) -> str:
+    """Return the note for the last fasteners that hold something heavy up, in the numbers that its bolt map shows.
+
+    `order` is that of tightening; a map without one shows the numbers of the sheet.
+    """
     if group.count < 3:
         return "It hangs on these: support it before the last one comes out."
     if len(group.positions_mm) != group.count:
@@ -138,8 +145,10 @@ def last_two(group: FastenerGroup) -> str:
     far = max(
         pairs, key=lambda p: hypot(points[p[0]][0] - points[p[1]][0], points[p[0]][1] - points[p[1]][1])
     )
+    shown = sorted(order.index(n + 1) + 1 if order else n + 1 for n in far)
     return (
-        f"Leave nos. {far[0] + 1} and {far[1] + 1} of the sheet for last and support it before they come out."
+        f"Leave the two farthest apart for last, nos. {shown[0]} and {shown[1]} of the "
+        f"{'bolt map' if order else 'sheet'}, and support it before they come out."
     )
 
 

@@ -17,7 +17,8 @@ class Task:
     """One thing to be done to the unit: take a part off or aside, undo a group, put an aid in, drain, let cool.
 
     `needs` comes before it: for each entry any one of the tasks named. `groups` are undone just before it, once its
-    `aids` are in. `brings` has to follow once it is done. `also` is wanted with it, in no order of its own.
+    `aids` are in. `brings` has to follow once it is done, the aids among it that are `covers` last: a cap goes over an
+    opening once its ring is out. `also` is wanted with it, in no order of its own.
     """
 
     key: str
@@ -26,6 +27,7 @@ class Task:
     groups: tuple[str, ...] = ()
     aids: tuple[str, ...] = ()
     brings: tuple[str, ...] = ()
+    covers: tuple[str, ...] = ()
     also: tuple[str, ...] = ()
 
 
@@ -55,6 +57,8 @@ class HoldDown:
                     (earlier, group) for group in task.groups if group not in self.tasks[earlier].groups
                 )
         yield from ((key, later) for later in task.brings)
+        bared = [later for later in task.brings if later not in task.covers]
+        yield from ((earlier, cover) for cover in task.covers for earlier in bared)
 
     def circles(self) -> list[list[str]]:
         """Return every circle, each as the tasks along it; a graph that can be taken apart has none."""
@@ -173,7 +177,7 @@ class _Maker:
                 if aid.moment == "before":
                     tasks[way] = replace(old, aids=(*old.aids, key))
                 else:
-                    tasks[way] = replace(old, brings=(*old.brings, key))
+                    tasks[way] = replace(old, brings=(*old.brings, key), covers=(*old.covers, key))
 
     def _ways_clear(self, task: str, part: Component, name: str) -> Iterator[tuple[str, ...]]:
         """Yield what must be out of the way of a part; for a rider only what lies outside its assembly."""

@@ -11,6 +11,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, TypeVar
 
+from coldsoak.build.tighten import orders_of
 from coldsoak.errors import InputError
 from coldsoak.fill.ledger import Entry
 from coldsoak.fill.make import Conditions as Known
@@ -103,13 +104,15 @@ def planned(settings: Plain, inputs: Sequence[Input], shelf: Shelf) -> Plain:
     found = {one.role: one for one in inputs}
     temps: dict[str, Any] = {key: settings[key] for key in ("unit_c", "ambient_c") if key in settings}
     conditions = Conditions(day=dt.date.fromisoformat(str(settings["day"])), **temps)
+    sheet = shelf.read(load_sheet, found["sheet"])
     plan = make_plan(
-        shelf.read(load_sheet, found["sheet"]),
+        sheet,
         conditions,
         _texts(settings.get("replace")),
         _texts(settings.get("services")),
         shelf.read(load_crib, found["crib"]) if "crib" in found else None,
         shelf.read(load_prices, found["prices"]) if "prices" in found else None,
+        orders_of(sheet),
     )
     return _plain(plan)
 
