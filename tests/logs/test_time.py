@@ -297,6 +297,42 @@ def test_rows_out_of_order_are_put_in_order_and_it_is_said(read: Reader, how: st
     assert "do not stand in the order of 'Time (s)': they are put in its order." in assumed(log)
 
 
+@pytest.mark.parametrize("rate_hz", [2.0, 2.5, 5.0, 10.0])
+@pytest.mark.parametrize("how", ["some", "all"])
+def test_rows_out_of_order_come_into_their_second(read: Reader, rate_hz: float, how: str) -> None:
+    """A clock of whole seconds says of every row in which second it was written, and no more."""
+    rows = int(300 * rate_hz)
+    order, draw = np.arange(rows), np.random.default_rng(7)
+    if how == "some":
+        for at in draw.choice(rows // 10 - 1, 12, replace=False).tolist():
+            block = slice(10 * at + 5, 10 * at + 15)
+            order[block] = draw.permutation(order[block])
+    else:
+        draw.shuffle(order)
+    log = read("Time (s),RPM\n" + "".join(f"{int(i / rate_hz)},{800 + i}\n" for i in order.tolist()))
+    assert len(log.trip_rows) == 1
+    assert log.duration_s == pytest.approx(rows / rate_hz, abs=1.0)
+    written_s = (log.channel("RPM").values - 800) / rate_hz
+    assert np.floor(written_s).tolist() == sorted(np.floor(written_s).tolist())
+    assert np.abs(log.time_s - log.time_s[0] - written_s).max() < 2.0
+    assert "It shows one time in several rows: which of these came first is taken from the file." in assumed(
+        log
+    )
+
+
+@pytest.mark.parametrize("rate_hz", [2.0, 2.5, 5.0, 10.0])
+@pytest.mark.parametrize("back_s", [1, 2, 3])
+def test_a_clock_of_whole_seconds_that_is_set_back_is_no_shuffled_row(
+    read: Reader, rate_hz: float, back_s: int
+) -> None:
+    """Set back in the middle of a second, it passes every second since then twice."""
+    clock = [int(i / rate_hz) - back_s * (i >= 151 * rate_hz + 1) for i in range(int(300 * rate_hz))]
+    log = read("Time (s),RPM\n" + "".join(f"{t},{800 + i}\n" for i, t in enumerate(clock)))
+    assert log.channel("RPM").values.tolist() == [800.0 + i for i in range(len(clock))]
+    assert log.duration_s == pytest.approx(300.0, abs=2.0)
+    assert "put in its order" not in assumed(log)
+
+
 @pytest.mark.parametrize("jitter_s", [0.0, 0.04])
 def test_a_clock_that_is_set_back_is_no_shuffled_row(read: Reader, jitter_s: float) -> None:
     time_s = 0.5 * np.arange(600) + jitter_s * np.random.default_rng(6).random(600)

@@ -15,6 +15,9 @@ Floats = NDArray[np.float64]
 _LOOK_ROWS = 1000
 _MOST_BACK = 100
 _FEWEST_ROWS, _MOVED_PER_BACK, _AS_FAR, _LEAPS = 20, 20, 0.6, 1.5
+_AS_MANY = (
+    1.35  # a clock set back by one tick shows half as many rows again on the ticks that it passes twice
+)
 _FALLING = 0.9  # share of the steps of a clock that runs from the newest row to the oldest, midnight apart
 
 
@@ -36,8 +39,13 @@ def in_order(table: RawTable) -> RawTable:
     order = None if table.trip_starts else _by_time(clock.values, clock.clock)
     if order is not None:
         moved = int(np.count_nonzero(order != np.arange(len(order))))
+        within = (
+            ". It shows one time in several rows: which of these came first is taken from the file"
+            if np.any(np.diff(clock.values[order]) == 0)
+            else ""
+        )
         table.report.assume(
-            f"{moved} rows do not stand in the order of {clock.name!r}: they are put in its order."
+            f"{moved} rows do not stand in the order of {clock.name!r}: they are put in its order{within}."
         )
         return _picked(table, order)
     if clock.clock in {ClockKind.TIME_OF_DAY, ClockKind.SHORT}:  # the same time comes again the next day
@@ -57,8 +65,9 @@ def _by_time(clock: Floats, kind: ClockKind | None) -> NDArray[np.int64] | None:
     """Return the rows in the order of their clock where they were shuffled; None where the clock itself went back.
 
     Shuffled rows fill the holes that they left: beside each step back the clock leaps, in order they stand as far apart as
-    all others, each at a time of its own, and only a few lie between one step back and the next. A clock that was set back
-    or started again runs on as before, through times that are there already.
+    all others, each at a time of its own, and only a few lie between one step back and the next. Where the clock shows one
+    time in several rows, no more of them share a time than usual. A clock that was set back or started again runs on as
+    before, through times that are there already.
     """
     steps = np.diff(clock)
     backs = steps < 0
@@ -70,18 +79,27 @@ def _by_time(clock: Floats, kind: ClockKind | None) -> NDArray[np.int64] | None:
     order = np.argsort(clock, kind="stable")
     moved = order != np.arange(len(clock))
     apart = np.diff(clock[order])
-    beside = apart[moved[1:] | moved[:-1]]
-    usual = float(np.median(apart))
     around = np.concatenate((steps[:-1][backs[1:]], steps[1:][backs[:-1]]))
     leaps = around[around > 0]
-    shuffled = (
-        bool(len(leaps))
-        and np.count_nonzero(moved) <= _MOVED_PER_BACK * count
-        and float(np.median(leaps)) >= _LEAPS * usual
-        and float(beside.min()) > 0.0
-        and float(np.median(beside)) >= _AS_FAR * usual
-    )
+    if not len(leaps) or np.count_nonzero(moved) > _MOVED_PER_BACK * count:
+        return None
+    beside, usual = apart[moved[1:] | moved[:-1]], float(np.median(apart))
+    if beside.min() == 0.0:
+        return order if _no_time_twice(clock, order, moved) else None
+    shuffled = float(np.median(leaps)) >= _LEAPS * usual and float(np.median(beside)) >= _AS_FAR * usual
     return order if shuffled else None
+
+
+def _no_time_twice(clock: Floats, order: NDArray[np.int64], moved: NDArray[np.bool_]) -> bool:
+    """Say whether rows that were moved stand on times with no more rows than others, so that no time was gone through twice."""
+    _, of_row, rows = np.unique(clock, return_inverse=True, return_counts=True)
+    touched = np.zeros(len(rows), dtype=bool)
+    touched[of_row[order][moved]] = True
+    times = np.flatnonzero(touched)
+    runs = np.flatnonzero(np.diff(times, prepend=-2) > 1)
+    each = np.add.reduceat(rows[times], runs) / np.diff(np.append(runs, len(times)))
+    usual = float(np.sort(rows)[len(rows) // 4 : -(len(rows) // 4) or None].mean())
+    return usual >= 2 and bool(np.all(each <= _AS_MANY * usual))
 
 
 def _picked(table: RawTable, rows: NDArray[np.int64]) -> RawTable:
