@@ -77,8 +77,10 @@ def test_no_figure_of_the_skeleton_is_taken_for_one_of_a_unit() -> None:
         )
         for line in said
     )
+    assert parse_sheet(example()).thermal is None  # what is hot would be called cool by heats of another unit
     for group in parse_sheet(example()).fasteners:
-        assert any(f"fasteners.{group}.torque: " in line for line in said)
+        for entry in ("thread", "into", "friction", "torque"):
+            assert any(f"fasteners.{group}.{entry}: " in line for line in said)
     for entry in ("unit.name", "specification", "capacity.total", "capacity.pan", "level.low", "level.high"):
         assert any(f"{entry}: " in line for line in said)
 
