@@ -1,4 +1,8 @@
-"""What a stage says to somebody at a terminal, said to somebody at a page: fields instead of options."""
+"""What a stage says to somebody at a terminal, said to somebody at a page: fields instead of options.
+
+Most sentences have a wording of their own; an option in any other is replaced by the name of its field, so that none is
+shown. What has no field is an option of `coldsoak serve` or of a command at the desk, and keeps its name.
+"""
 
 import re
 
@@ -28,13 +32,47 @@ _SAID = (
     (re.compile(r"name parts with --replace, or a service with --service \([^)]*\)"), "tick a service or a part"),
 )  # fmt: skip
 
+FIELDS = {
+    "--map": "“Channels”",
+    "--rate": "“Rows a second”",
+    "--channel": "“Channel”",
+    "--out": "the ledger",
+    "--in": "the ledger",
+    "--first-fill": "“Level before the job”",
+    "--fluid": "“Fluid on the bottle”",
+    "--thermometer": "“What reads the fluid”",
+    "--judged": "the page of judge",
+    "--exchange-to": "“Old fluid down to”",
+    "--prices": "the shop's prices",
+    "--crib": "the shop's tools",
+    "--replace": "the parts to tick",
+    "--service": "the services to tick",
+    "--same-vehicle": "the tick that it is the same vehicle",
+    "--also-before": "the page of judge",
+    "--also-after": "the log of the drive",
+    "--pair-after": "a reading beside a thermometer",
+    "--bench": "a resistance",
+    "--pair": "a reading beside a thermometer",
+    "--curve": "the curve on the unit sheet",
+    "--unit": "the unit sheet",
+}
+"""What a page has for an option."""
+_OPTION = re.compile(r"(\bwith )?(?<![\w-])(--[a-z][a-z-]*)")
+
 
 def for_pages(sentence: str) -> str:
     """Return a sentence with the names of fields where it has those of options.
 
     >>> for_pages("run.csv has no column that can be its clock; say how many rows it wrote a second with --rate HZ.")
     'run.csv has no column that can be its clock; say how many rows it wrote a second under “Rows a second”.'
+    >>> for_pages("name it with --channel or --thermometer.")
+    'name it under “Channel” or “What reads the fluid”.'
     """
     for pattern, instead in _SAID:
         sentence = pattern.sub(instead, sentence)
-    return sentence
+    return _OPTION.sub(_field, sentence)
+
+
+def _field(found: re.Match[str]) -> str:
+    field = FIELDS.get(found[2])
+    return found[0] if field is None else f"{'under ' if found[1] else ''}{field}"
