@@ -14,7 +14,7 @@ import pytest
 from tests.web.lifted import Lift, false_log
 from tests.web.paper_forms import forms_of, send
 from tests.web.test_pages_prove import SHORT, judged, log
-from tests.web.workshop import Workshop, orrin, sentence_of, text_of
+from tests.web.workshop import BY, Workshop, demo_text, orrin, sentence_of, text_of
 
 from coldsoak.judge.circuit.inversion_values import Inversion
 from coldsoak.judge.judgement import ChannelJudgement, Judgement
@@ -155,6 +155,32 @@ def test_a_sheet_without_the_curve_has_no_such_form(tmp_path: Path) -> None:
     answer = lift.post(f"/jobs/{job_id}/judge/beside", **fields)
     assert answer.status_code == 422
     assert "has no curve of this sensor" in text_of(answer.text)
+    lift.shop.close()
+
+
+def test_the_page_opens_with_a_sensor_that_rises_and_a_measurement_of_it_is_refused_in_a_sentence(
+    tmp_path: Path,
+) -> None:
+    """A silicon sensor rises with temperature; no thermistor's curve goes through its points (Steinhart and Hart fall)."""
+    lift = Lift(tmp_path / "shop")
+    falls = "curve: [[-30, 98200], [0, 21850], [25, 7620], [60, 2210], [90, 905], [120, 421], [145, 244]]"
+    rises = "curve: [[-30, 1250], [0, 1650], [25, 2000], [60, 2550], [90, 3100], [120, 3700], [145, 4200]]"
+    sheet = demo_text("units", "orrin-r6.yaml")
+    assert sheet.count(falls) == 1
+    lift.shop.papers.put("unit", sheet.replace(falls, rises), by=BY, name="orrin-rises")
+    job_id = lift.opened(false_log(), unit="orrin-rises")
+    assert lift.get(f"/jobs/{job_id}/judge").status_code == 200
+    for form, fields in (
+        ("resistance", {"resistance": "2000", "resistance.unit": "ohm"}),
+        ("beside", {"reading": "60", "reading.unit": "°C"}),
+    ):
+        fields |= {"temp": "25", "temp.unit": "°C", "form": form, "to": f"/jobs/{job_id}/judge"}
+        answer = lift.post(f"/jobs/{job_id}/judge/{form}", **fields)
+        assert answer.status_code == 422
+        said = text_of(answer.text)
+        assert "sensors.fluid_thermometer.curve: " in said
+        assert "resistance must fall evenly as temperature rises." in said
+        assert f'value="{next(iter(fields.values()))}"' in answer.text
     lift.shop.close()
 
 

@@ -1,12 +1,14 @@
 """The page of judge, and what is entered on it: logs, codes, results of tests."""
 
 import contextlib
+from collections.abc import Callable
 from uuid import UUID, uuid5
 
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from coldsoak.errors import ColdsoakError, InputError
+from coldsoak.judge.circuit.curves import SensorCurve
 from coldsoak.judge.explain.evidence import parse_evidence
 from coldsoak.judge.explain.trade_tests import load_knowledge
 from coldsoak.judge.judgement import ChannelJudgement
@@ -15,7 +17,7 @@ from coldsoak.record.measures import number_and_unit
 from coldsoak.shop.desk.desk import Desk
 from coldsoak.shop.entry import Noted
 from coldsoak.web.bay.codes_form import codes_typed
-from coldsoak.web.bay.deeds import deed
+from coldsoak.web.bay.deeds import Does, deed
 from coldsoak.web.bay.forms import fields
 from coldsoak.web.bay.job_asked import JobAsked, job_asked, page_shows_again
 from coldsoak.web.bay.log_form import LogTyped, log_typed
@@ -64,14 +66,14 @@ async def note_result(request: Request, job_id: int) -> Response:
 async def note_resistance(request: Request, job_id: int) -> Response:
     """Note a resistance of the sensor, and judge again with it."""
     form, _ = await fields(request)
-    return await in_turn(deed, request, job_id, form, _resistance)
+    return await in_turn(deed, request, job_id, form, _measured(resistance_typed))
 
 
 @router.post("/jobs/{job_id}/judge/beside")
 async def note_beside(request: Request, job_id: int) -> Response:
     """Note a reading beside a thermometer, and judge again with it."""
     form, _ = await fields(request)
-    return await in_turn(deed, request, job_id, form, _beside)
+    return await in_turn(deed, request, job_id, form, _measured(beside_typed))
 
 
 @router.post("/jobs/{job_id}/judge/codes")
@@ -142,16 +144,15 @@ def _test(desk: Desk, form: Form, id: UUID, at: str | None) -> Noted:  # noqa: A
     return desk.test(body, id, _judged(doubt_of(desk.job())).name, at)
 
 
-def _resistance(desk: Desk, form: Form, id: UUID, at: str | None) -> Noted:  # noqa: A002
-    job = desk.job()
-    doubt = doubt_of(job)
-    return desk.test(resistance_typed(form, curve_in_doubt(desk, job, doubt)), id, _judged(doubt).name, at)
+def _measured(typed: Callable[[Form, SensorCurve | None], TestResult]) -> Does:
+    """Return the deed of noting what was measured at the sensor, as one of the forms types it."""
 
+    def note(desk: Desk, form: Form, id: UUID, at: str | None) -> Noted:  # noqa: A002 (the word of the record)
+        job = desk.job()
+        doubt = doubt_of(job)
+        return desk.test(typed(form, curve_in_doubt(desk, job, doubt)), id, _judged(doubt).name, at)
 
-def _beside(desk: Desk, form: Form, id: UUID, at: str | None) -> Noted:  # noqa: A002
-    job = desk.job()
-    doubt = doubt_of(job)
-    return desk.test(beside_typed(form, curve_in_doubt(desk, job, doubt)), id, _judged(doubt).name, at)
+    return note
 
 
 def _judged(doubt: Doubt | None) -> ChannelJudgement:
