@@ -80,6 +80,34 @@ def test_the_curve_may_come_from_the_unit_sheet(doubted, tmp_path, capsys):
     assert "give --curve or --unit, and leave the other away" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize("ohms", ["9050ohm", "90.5ohm"])
+def test_a_sensor_far_off_its_curve_stands_beside_the_contact_that_the_log_shows(
+    doubted, tmp_path, capsys, ohms
+):
+    """Ten times above and below the point of the sheet, 905 ohm at 90 degC; the demo's log is of a loose contact.
+
+    Common practice, no source: at its own connector, the plug apart, it is the sensor.
+    """
+    sheet = tmp_path / "unit.yaml"
+    sheet.write_text(files("coldsoak").joinpath("demo", "units", "orrin-r6.yaml").read_text("utf-8"), "utf-8")
+
+    def judged(*options):
+        assert run(coldsoak, ["judge", "--json", str(doubted), *options]) == 0
+        return json.loads(capsys.readouterr().out)["channels"][0]
+
+    alone, both = (
+        judged("--channel", "Trans fluid temp"),
+        judged("--bench", f"{ohms}@90degC", "--unit", str(sheet)),
+    )
+    assert both["next_test"].startswith("Two faults stand. By the log connector or contact (")
+    assert "by the meter the sensor: at its own connector" in both["next_test"]
+    assert "renew the sensor as well." in both["next_test"]
+    assert both["causes"] == alone["causes"], "what the meter shows of the one says nothing of the other"
+    assert "resistance_hot" not in {test["test"] for test in both["tests"]}
+    near = judged("--bench", "905ohm@90degC", "--unit", str(sheet))
+    assert "Two faults stand" not in near["next_test"]
+
+
 @pytest.mark.parametrize(
     ("options", "sentence"),
     [

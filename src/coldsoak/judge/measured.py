@@ -1,7 +1,7 @@
 """What was measured beside the log: results of the trade's tests, the sensor on the bench, pairs of temperatures."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from coldsoak.judge.circuit.bench import BenchCheck, bench_evidence
 from coldsoak.judge.circuit.inversion_values import Inversion
@@ -28,3 +28,8 @@ class Measured:
         if self.circuit is not None and self.circuit.beside is not None:
             found[THERMOMETER] = self.circuit.beside
         return {**found, **self.results}
+
+    @property
+    def beside_the_bench(self) -> "Measured":
+        """Everything but the resistances of the sensor."""
+        return replace(self, bench=None)

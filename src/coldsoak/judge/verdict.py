@@ -16,6 +16,7 @@ from coldsoak.judge.explain.trade_tests import Knowledge
 from coldsoak.judge.findings import Findings
 from coldsoak.judge.judgement import ChannelJudgement, Episode, Verdict
 from coldsoak.judge.measured import Measured
+from coldsoak.judge.second_fault import both_stand, second_fault
 from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.judge.vehicle.medium import Medium
 from coldsoak.logs.log import Channel
@@ -71,8 +72,13 @@ def give_verdict(
     said = _say(machine, channel, medium, found, symptoms, measured)
     causes: tuple[RankedCause, ...] = ()
     tests: tuple[ProposedTest, ...] = ()
+    both: str | None = None
     if said.explain or measured:
-        causes, tests = _explained(symptoms, measured.evidence, knowledge, channel.quantity)
+        causes, tests = _explained(symptoms, measured.evidence, (), knowledge, channel.quantity)
+    if (off_curve := second_fault(causes, measured.bench)) is not None:
+        evidence, done = measured.beside_the_bench.evidence, tuple(measured.evidence)
+        causes, tests = _explained(symptoms, evidence, done, knowledge, channel.quantity)
+        both = both_stand(off_curve, causes)
     first = str(tests[0]) if tests else None
     known = _known_well(causes, and_test=first is not None, measured=bool(measured))
     return ChannelJudgement(
@@ -83,7 +89,7 @@ def give_verdict(
         sentence=said.sentence,
         episodes=tuple(found.episodes),
         causes=causes,
-        next_test=" ".join(part for part in (said.record, first, known) if part) or None,
+        next_test=" ".join(part for part in (both, said.record, first, known) if part) or None,
         tests=tests,
         fails_when=fails_when(machine, channel, found.episodes),
         bench=measured.bench,
@@ -93,7 +99,11 @@ def give_verdict(
 
 
 def _explained(
-    symptoms: Symptoms, evidence: Mapping[str, str], knowledge: Knowledge, quantity: str | None
+    symptoms: Symptoms,
+    evidence: Mapping[str, str],
+    done: tuple[str, ...],
+    knowledge: Knowledge,
+    quantity: str | None,
 ) -> tuple[tuple[RankedCause, ...], tuple[ProposedTest, ...]]:
     """Return the likely causes and the next tests; what the shop's own list of tests leaves out counts for nothing."""
     evidence = {name: result for name, result in evidence.items() if name in knowledge.tests}
@@ -101,9 +111,9 @@ def _explained(
     def answer() -> tuple[tuple[RankedCause, ...], tuple[ProposedTest, ...]]:
         ranked = rank(symptoms, evidence, knowledge, quantity)
         causes = tuple(cause for cause in ranked if cause.probability >= LEAST_PROBABILITY)
-        return causes, next_tests(symptoms, evidence, knowledge, quantity, most=MOST_TESTS)
+        return causes, next_tests(symptoms, evidence, knowledge, quantity, done, most=MOST_TESTS)
 
-    return knowledge.once((symptoms, tuple(evidence.items()), quantity), answer)
+    return knowledge.once((symptoms, tuple(evidence.items()), done, quantity), answer)
 
 
 def _known_well(causes: Sequence[RankedCause], *, and_test: bool, measured: bool) -> str | None:

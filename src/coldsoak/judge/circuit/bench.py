@@ -15,6 +15,7 @@ COLD_BELOW_C, HOT_ABOVE_C = (
     40.0,
     60.0,
 )  # a measurement counts as the cold or the hot test: common practice, no source
+FAR_TIMES = 4.0  # so far off is no sensor that is only worn, nor a slip in reading the thermometer: our rule
 OHMS = {"ohm": 1.0, "ohms": 1.0, "ω": 1.0, "kohm": 1e3, "kohms": 1e3, "kω": 1e3, "mohm": 1e6, "mω": 1e6}
 OPEN_WORDS = {"open", "ol"}
 NUMBER = re.compile(r"\s*([-+]?\d+(?:\.\d+)?(?:[eE][-+]?\d+)?)\s*(.*?)\s*")
@@ -44,6 +45,17 @@ class BenchResult(Value):
 
     def __str__(self) -> str:
         return self.sentence
+
+    @property
+    def far(self) -> bool:
+        """Whether a resistance that is no open circuit lies off the curve by a multiple of what is allowed."""
+        ohm = self.point.resistance_ohm
+        if self.state not in ("low", "high"):
+            return False
+        limit_ohm = self.low_ohm if self.state == "low" else self.high_ohm
+        return not ohm or abs(math.log(ohm / self.expected_ohm)) > FAR_TIMES * abs(
+            math.log(limit_ohm / self.expected_ohm)
+        )
 
 
 class BenchCheck(Value):
@@ -141,7 +153,7 @@ def _result(point: BenchPoint, curve: SensorCurve, thermometer_k: float) -> Benc
     extrapolated = not curve.holds(point.temp_c)
     words = f"{_ohms(ohm)} at {point.temp_c:.0f} °C, expected {_ohms(expected)}"
     if state != "within":
-        words += " (" + (_off(off_k) if off_k is not None else "an open or a short") + ")"
+        words += " (" + (off(off_k) if off_k is not None else "an open or a short") + ")"
     if extrapolated:
         words += " (beyond the points of the curve)"
     return BenchResult(
@@ -166,7 +178,8 @@ def _off_k(point: BenchPoint, curve: SensorCurve) -> float | None:
         return None
 
 
-def _off(off_k: float) -> str:
+def off(off_k: float) -> str:
+    """Say how far off the temperature is that a resistance stands for [K]."""
     return f"as if it were {abs(off_k):.1f} K {'hotter' if off_k > 0 else 'colder'}"
 
 
