@@ -4,6 +4,7 @@ import hashlib
 import json
 import shutil
 from collections.abc import Callable
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -158,13 +159,15 @@ def test_a_verdict_that_was_written_in_by_hand_does_not_come_out(
     )
 
 
-def forged(record: Path, change: Callable[[dict[str, Any]], None], until: int) -> Ledger:
-    """The first events of a record with a computed result changed, and all hashes made anew."""
+def forged(
+    record: Path, change: Callable[[dict[str, Any]], None], until: int, kind: str = "judged"
+) -> Ledger:
+    """The first events of a record with those of one kind changed, and all hashes made anew."""
     made = read_record(record)
     ledger = Ledger(made.header)
     for event in made.events[:until]:
         plain = json.loads(event.body.model_dump_json())
-        if event.kind == "judged":
+        if event.kind == kind:
             change(plain)
         ledger = ledger.add(type(event.body).model_validate(plain), at=event.at, by=event.by, id=event.id)
     return ledger
@@ -186,6 +189,29 @@ def test_a_figure_changed_by_hand_is_named(
         "judge (event 4) comes to the same verdict, but channels[1].episodes[1].needed_w was 1 and is" in said
     )
     assert said.rstrip().endswith("although the versions are the same.")
+
+
+def test_an_invoice_that_does_not_add_up_shows_without_any_input(
+    record: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Second method: the amounts of its lines, added up here."""
+    from coldsoak.record.file import write_record  # noqa: PLC0415
+
+    made: list[Decimal] = []
+
+    def change(invoiced: dict[str, Any]) -> None:
+        made.append(sum((Decimal(line["amount"]) for line in invoiced["lines"]), Decimal(0)))
+        invoiced["total"] = f"{made[0] - 100}"
+
+    (seq,) = [event.seq for event in read_record(record).events if event.kind == "invoiced"]
+    write_record(tmp_path / "forged.record", forged(record, change, seq, "invoiced"))
+    assert run(coldsoak, ["record", "check", str(tmp_path / "forged.record")]) == UNUSABLE
+    first, second = capsys.readouterr().out.splitlines()
+    assert first.startswith("forged.record is intact and open: ")
+    assert second == (
+        f"invoice (event {seq}) does not add up: the total of invoice LG-27-0391 is {made[0] - 100}, but its lines add up to "
+        f"{made[0]}: make the invoice anew."
+    )
 
 
 def test_other_versions_are_named_where_it_comes_out_the_same(

@@ -3,7 +3,8 @@
 import builtins
 import sys
 from collections.abc import Callable
-from datetime import datetime, timedelta
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -53,6 +54,14 @@ def test_parquet_comes_back_equal(tmp_path: Path) -> None:
     assert read_log(written) == log()
     plain = pl.read_parquet(written)
     assert plain.columns == ["time_s", "Coolant, bank 1 [°F]", 'Boost "x" (psi)', "TFT"]
+
+
+def test_parquet_keeps_when_the_first_row_was_written(tmp_path: Path) -> None:
+    """2027-03-30 07:14:02 UTC; a drive after the repair is known by its date."""
+    began_s = datetime(2027, 3, 30, 7, 14, 2, tzinfo=UTC).timestamp()
+    dated, undated = tmp_path / "dated.parquet", tmp_path / "undated.parquet"
+    assert read_log(write_log(replace(log(), began_s=began_s), dated)).began_s == began_s
+    assert read_log(write_log(log(), undated)).began_s is None
 
 
 def test_csv_carries_the_units_its_numbers_have_now(tmp_path: Path) -> None:

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     "--json", "as_json", is_flag=True, help="Print one line of JSON with every place that is wrong."
 )
 def command(file: Path, paper: str | None, inputs: Path | None, rescue: Path | None, *, as_json: bool) -> int:
-    """Check the record FILE: its chain of hashes, its signature, and with --inputs its verdicts.
+    """Check the record FILE: its chain of hashes, its signature, its invoice, and with --inputs its verdicts.
 
     The exit status is 0 when everything is right and 2 when something is wrong.
     """
@@ -41,11 +41,15 @@ def command(file: Path, paper: str | None, inputs: Path | None, rescue: Path | N
 
     data = read_bytes(file)
     checked = check(data, file.name, paper)
-    again = None
-    if inputs is not None and checked.good:
-        from coldsoak.cli.record_again import compute_again
+    if checked.good:
+        from coldsoak.record.sums import wrong_sums
 
-        again = compute_again(intact_part(data), inputs)
+        ledger = intact_part(data)
+        again = wrong_sums(ledger.fold())
+        if inputs is not None:
+            from coldsoak.cli.record_again import compute_again
+
+            again = (*compute_again(ledger, inputs), *again)
         checked = checked.model_copy(update={"again": again})
     if as_json:
         click.echo(checked.to_json())
@@ -58,8 +62,7 @@ def command(file: Path, paper: str | None, inputs: Path | None, rescue: Path | N
         with writing(rescue):
             write_record(rescue, ledger)
         click.echo(f"{len(ledger.events)} intact events lie at {rescue.resolve()}", err=as_json)
-    good = checked.good and (again is None or all(one.same for one in again))
-    return DONE if good else UNUSABLE
+    return DONE if checked.good and all(one.same for one in checked.again) else UNUSABLE
 
 
 def _show(checked: "Checked") -> None:

@@ -100,7 +100,8 @@ def _own(frame: pl.DataFrame, said: dict[str, Any]) -> Log:
         tuple(origin.get("assumed_of_clock", ())),
     )
     gaps = tuple(Gap(*g) for g in said["gaps"])
-    return Log(frame.to_series(0).to_numpy(), channels, provenance, gaps, tuple(said["trip_rows"]))
+    trips, began_s = tuple(said["trip_rows"]), said.get("began_s")
+    return Log(frame.to_series(0).to_numpy(), channels, provenance, gaps, trips, began_s)
 
 
 def _foreign(path: Path, frame: pl.DataFrame) -> RawTable:

@@ -54,6 +54,7 @@ def write_parquet(log: Log, path: Path) -> None:
         ],
         "gaps": [[g.start_s, g.end_s] for g in log.gaps],
         "trip_rows": list(log.trip_rows),
+        "began_s": log.began_s,
         "provenance": {
             "file": log.provenance.file,
             "sha256": log.provenance.sha256,

@@ -1,5 +1,6 @@
 """Event bodies: the plan and the work itself, down to each bolt, part, litre and hour."""
 
+from decimal import Decimal
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
@@ -194,3 +195,20 @@ class Invoiced(Value):
     rounding: Text
     not_priced: tuple[Name, ...] = ()
     prices_sha256: Sha256 | None = None
+
+    @property
+    def wrong_sum(self) -> str | None:
+        """What is wrong with the first sum that is not that of its lines, to the last digit; None where all are right."""
+        tax = sum((one.amount for one in self.lines if one.kind == "tax"), Decimal(0))
+        net = sum((one.amount for one in self.lines if one.kind != "tax"), Decimal(0))
+        for name, stated, found in (
+            ("net", self.net, net),
+            ("tax", self.tax, tax),
+            ("total", self.total, net + tax),
+        ):
+            if stated != found:
+                return (
+                    f"the {name} of invoice {self.number} is {stated}, but its lines add up to {found}: "
+                    "make the invoice anew."
+                )
+        return None
