@@ -84,6 +84,16 @@ def test_readings_beside_a_thermometer_give_the_resistance_in_series(bay: Worksh
     assert "in series" in text_of(bay.page("judge"))
 
 
+def test_the_ranking_is_compared_with_what_it_was_before_the_last_measurement(bay: Workshop) -> None:
+    """The result that is named is the one that was noted last, measured at the sensor or not."""
+    assert note(bay, "test", key="wiggle=steady").status_code == 303
+    assert "Dashed bars: before “Wiggle" in text_of(bay.page("judge"))
+    assert note(bay, "beside", reading="60", temp="90").status_code == 303
+    assert "Dashed bars: before “Reading beside a thermometer”. Full bars: now." in text_of(bay.page("judge"))
+    assert note(bay, "judge").status_code == 303
+    assert "Dashed bars: before it was judged again." in text_of(bay.page("judge"))
+
+
 def _reads_at(ohm: float) -> float:
     """Between two points of the sheet, ln R is nearly straight in 1/T (the beta equation)."""
     (low_c, low_ohm), (high_c, high_ohm) = (0.0, CURVE[0]), (25.0, AT_25)

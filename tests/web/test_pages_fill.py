@@ -16,7 +16,7 @@ from uuid import uuid4
 
 import pytest
 from tests.web.paper_forms import forms_of, send
-from tests.web.workshop import BY, JSON, Workshop, demo_text, orrin, sentence_of, text_of
+from tests.web.workshop import BY, JSON, Workshop, demo_text, orrin, sentence_of, text_of, the_plan
 
 from coldsoak import cautions
 from coldsoak.fill.forecast.forecaster import Forecaster
@@ -34,6 +34,14 @@ OUT: dict[str, Any] = {
     "way": "drain",
     "volume_l": 4.1,
     "temp_c": 44,
+}
+LEVEL: dict[str, Any] = {
+    "kind": "level_set",
+    "temp_c": 41.0,
+    "thermometer": "contact probe on the pan",
+    "time": "2027-03-31T15:05:00+02:00",
+    "engine": "running",
+    "drip": "A stream thinned to drips.",
 }
 BOTTLE = {"on_bottle": "LX-6 thin", "bottle": "18", "air": "17", "thermometer": "contact"}
 
@@ -211,6 +219,71 @@ def test_another_fluid_poured_in_needs_a_reason(bay: Workshop) -> None:
     )
     assert bay.bodies("fluid_moved")[-1].fluid == "LX-6 thick"
     assert bay.bodies("override")[0].reason == "It is the same by its maker."
+
+
+@pytest.mark.parametrize(
+    ("name", "volume", "words"),
+    [
+        ("out", "43", "43.00 L (45.44 US qt) came out, and the whole unit holds 9.4 L"),
+        ("in", "35", "35.00 L (36.98 US qt) went in, and the whole unit holds 9.4 L"),
+    ],
+)
+def test_more_than_the_unit_holds_needs_a_reason(name: str, volume: str, words: str, bay: Workshop) -> None:
+    """A shifted point makes ten times the amount; the sheet says what the unit holds."""
+    drained(bay)
+    send(bay.client, bay.form("plan", "fill"), **BOTTLE)
+    form = bay.form(name, "fill")
+    typed = {"volume": volume, "temp": "40", "measured_with": "bucket"}
+    answer = send(bay.client, form, **typed)
+    assert answer.status_code == 422
+    assert f"{words}: put it right" in text_of(answer.text)
+    assert forms_of(answer.text)[name].fields["volume"] == volume
+    assert len(bay.bodies("fluid_moved")) == 1
+    assert send(bay.client, form, **typed, although="The cooler was flushed with it.").status_code == 303
+    assert bay.bodies("override")[0].what.startswith(words)
+
+
+def test_what_went_in_before_counts_in_what_the_unit_holds(bay: Workshop) -> None:
+    """4.1 L came out and 9 L are in: 6 L more would be 10.9 L more than came out of a unit of 9.4 L."""
+    drained(bay)
+    send(bay.client, bay.form("plan", "fill"), **BOTTLE)
+    assert send(bay.client, bay.form("in", "fill"), volume="9").status_code == 303
+    answer = send(bay.client, bay.form("in", "fill"), volume="6")
+    assert answer.status_code == 422
+    assert "with this 10.90 L (11.52 US qt) more went in than came out" in text_of(answer.text)
+
+
+@pytest.mark.parametrize("temp", ["900", "-80"])
+def test_fluid_that_no_unit_has_is_not_measured(temp: str, bay: Workshop) -> None:
+    answer = send(bay.client, bay.form("out", "fill"), volume="4.1", temp=temp, measured_with="bucket")
+    assert answer.status_code == 422
+    assert f"a reading of {temp} °C is none of a gearbox" in text_of(answer.text)
+    assert not bay.bodies("fluid_moved")
+
+
+def test_what_was_poured_is_not_proposed_again_and_too_much_is_said(bay: Workshop) -> None:
+    drained(bay)
+    send(bay.client, bay.form("plan", "fill"), **BOTTLE)
+    balance = asked_beside().balance
+    form = bay.form("in", "fill")
+    assert form.fields["volume"] == f"{balance.pour_l:.2f}"
+    send(bay.client, form, volume="1")
+    assert bay.form("in", "fill").fields["volume"] == f"{balance.pour_l - 1:.2f}"
+    send(bay.client, bay.form("in", "fill"), volume=f"{balance.pour_l - 1:.2f}")
+    assert bay.form("in", "fill").fields["volume"] == ""
+    assert "was missing" not in text_of(bay.page("fill"))
+    send(bay.client, bay.form("in", "fill"), volume=f"{balance.pour_l:.2f}")
+    said = f"{2 * balance.pour_l:.2f} L went in, and at most {balance.missing_l.high:.2f} L was missing"
+    assert said in text_of(bay.page("fill"))
+
+
+def test_after_the_last_step_the_level_leads_on_to_the_proof(bay: Workshop) -> None:
+    """Whoever has done every step is not sent back to them."""
+    bay.note(LEVEL)
+    assert f'class="button main" href="/jobs/{bay.job_id}/build"' in bay.page("fill")
+    bay.done_up_to(len(the_plan().steps))
+    bay.note(LEVEL)
+    assert f'class="button main" href="/jobs/{bay.job_id}/prove"' in bay.page("fill")
 
 
 def test_a_volume_that_is_none_is_refused_and_kept(bay: Workshop) -> None:

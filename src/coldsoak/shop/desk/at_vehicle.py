@@ -157,10 +157,7 @@ class AtVehicle(Desk):
         """Note what a thermometer read of the fluid, for the forecast of the window."""
         if not thermometer.strip():
             raise InputError(by_hand.NO_THERMOMETER)
-        if not -40.0 <= temp_c <= 150.0:
-            raise InputError(
-                f"a reading of {temp_c:.0f} °C is none of a gearbox: read it again, or choose its unit."
-            )
+        by_hand.refuse_unreadable(temp_c)
         value = round(temp_c, 2)
         body = TestResult(
             test=READING,
@@ -239,7 +236,7 @@ class AtVehicle(Desk):
         elif isinstance(body, LevelSet):
             body, doubts = by_hand.level_set(body, sheet, newest_crib(self.shop)[0], day)
         elif isinstance(body, FluidMoved):
-            doubts = by_hand.fluid_moved(body, sheet)
+            doubts = by_hand.fluid_moved(body, sheet, [one.body for one in self.job().fluid])
         elif isinstance(body, TrayChange) and sheet is not None:
             moved(tray_of(items_of(sheet), self.job()), body, self.by, at or "now")
         return body.model_dump(mode="json", exclude_none=True), doubts

@@ -12,14 +12,19 @@ from coldsoak.build.words import METRIC, torque
 from coldsoak.build.wrench import from_crib
 from coldsoak.errors import InputError
 from coldsoak.fill.specification import check_specification
+from coldsoak.fill.words import litres
 from coldsoak.plan.words import lower
 from coldsoak.record.work import FluidMoved, LevelSet, TorqueEntered
 from coldsoak.sheet.crib import Crib
+from coldsoak.sheet.fluid import Capacity
 from coldsoak.sheet.quantities import shown
 from coldsoak.sheet.unit import UnitSheet
 
 FAR_OFF = 0.10
-"""A value further than this share from the sheet's asks for a reason; our rule: wider than any wrench errs."""
+"""A value further than this share from the sheet's asks for a reason; our rule: wider than any wrench errs, and than fluid
+grows between a cold bottle and a hot unit."""
+COLDEST_C, HOTTEST_C = -40.0, 150.0
+"""No thermometer of a workshop reads less or more in the fluid of a gearbox."""
 NO_THERMOMETER = (
     "without a way to read the fluid temperature there is no accurate level check on this unit: say which thermometer "
     "read it, and what it read."
@@ -77,14 +82,37 @@ def torque_entered(
     return body.model_copy(update=dates), doubts
 
 
-def fluid_moved(body: FluidMoved, sheet: UnitSheet | None) -> list[str]:
-    """Check that what was poured in is what the sheet wants."""
-    if sheet is None or sheet.fluid is None or body.direction != "in" or body.fluid is None:
+def refuse_unreadable(temp_c: float) -> None:
+    """Refuse a temperature that no fluid of a gearbox has: a slip of the finger, or the other unit."""
+    if not COLDEST_C <= temp_c <= HOTTEST_C:
+        raise InputError(
+            f"a reading of {temp_c:.0f} °C is none of a gearbox: read it again, or choose its unit."
+        )
+
+
+def fluid_moved(body: FluidMoved, sheet: UnitSheet | None, moved: Sequence[FluidMoved] = ()) -> list[str]:
+    """Check that what was poured in is what the sheet wants, and that the unit can hold it after all that `moved` before."""
+    if body.temp_c is not None:
+        refuse_unreadable(body.temp_c)
+    if sheet is None or sheet.fluid is None:
         return []
-    try:
-        check_specification(body.fluid, sheet)
-    except InputError as error:
-        return [str(error).rstrip(".")]
+    doubts = _too_much(body, sheet.fluid.capacity, moved)
+    if body.direction == "in" and body.fluid is not None:
+        try:
+            check_specification(body.fluid, sheet)
+        except InputError as error:
+            doubts.append(str(error).rstrip("."))
+    return doubts
+
+
+def _too_much(body: FluidMoved, capacity: Capacity, moved: Sequence[FluidMoved]) -> list[str]:
+    """What speaks against an amount: neither comes out of a unit, nor fits into it, more than it holds when it is full."""
+    holds, most_l = f"the whole unit holds {capacity.total}", capacity.total.si * (1 + FAR_OFF)
+    if body.volume_l > most_l:
+        return [f"{litres(body.volume_l)} {'went in' if body.direction == 'in' else 'came out'}, and {holds}"]
+    more_l = sum(one.volume_l * (1 if one.direction == "in" else -1) for one in (*moved, body))
+    if body.direction == "in" and more_l > most_l:
+        return [f"with this {litres(more_l)} more went in than came out, and {holds}"]
     return []
 
 
@@ -98,6 +126,7 @@ def level_set(
         body = body.model_copy(update={"due": tool.due.isoformat()})
         if day > tool.due:
             doubts.append(f"the calibration of {tool.name} ran out on {tool.due}")
+    refuse_unreadable(body.temp_c)
     fluid = sheet.fluid if sheet is not None else None
     if fluid is None:
         return body, doubts

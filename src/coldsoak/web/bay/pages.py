@@ -13,7 +13,9 @@ from starlette.responses import HTMLResponse
 from coldsoak._version import __version__
 from coldsoak.web.bay import assets
 
-_UNIT = re.compile(r"(?<=\d) (?=(?:h|min|s|°C|°F|N·m|lbf·in|lbf·ft|L|km|kW)\b|%)|(?<=\d h) (?=\d)")
+_UNIT = re.compile(
+    r"(?<=\d) (?=(?:h|min|s|°C|°F|N·m|lbf·in|lbf·ft|L|US|km|kW|K|Ω|kΩ|mL|mm)\b|[%×])|(?<=\d h) (?=\d)|(?<=US) (?=qt\b)"
+)
 STAGES = ("judge", "plan", "build", "fill", "prove", "record")
 
 

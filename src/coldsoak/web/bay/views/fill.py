@@ -37,8 +37,8 @@ from coldsoak.web.bay.wording import for_pages
 
 ALWAYS = (*HAZARDS, "hot_exhaust")
 BEFORE = (
-    ("unknown", "not checked before it was drained"),
-    ("right", "checked and right before it was drained"),
+    ("unknown", "was not checked"),
+    ("right", "checked, and right"),
     ("leaking", "low: it had leaked"),
 )
 SEEN: dict[str, tuple[str, ...]] = {
@@ -53,6 +53,8 @@ SEEN: dict[str, tuple[str, ...]] = {
 }
 SEEN["window"] = SEEN["overflow"]
 MOST_LISTED = 60
+LEAST_L = 0.05
+"""Less than this is not asked to be poured in: nobody reads it off a bottle."""
 RECHECK = "Check the level again after the first drive."
 NO_THERMOMETER = ("none", "none: nothing reads it")
 
@@ -97,6 +99,7 @@ class FillView:
     plan: FillPlan | None
     stale: bool
     went_in: str
+    too_much: str
     facts: tuple[Fact, ...]
     parts: tuple[Part, ...]
     ledger: tuple[LedgerRow, ...]
@@ -152,7 +155,7 @@ def fill_view(
         trouble = "the sheet of this unit says nothing of its fluid: add its fluid section from the service information."
     drawn = _drawn(window, readings, forecast, shown)
     sentence = unsure or _sentence(job, plan, forecast, stage, shown, trouble)
-    poured = plan.balance.pour_l if plan is not None else 0.0
+    to_pour = plan.balance.pour_l - in_l if plan is not None else 0.0
     return FillView(
         head=job_head(job_id, job, "fill"),
         sentence=sentence,
@@ -185,11 +188,12 @@ def fill_view(
         plan=plan,
         stale=plan is not None and any(one.body.direction == "out" for one in since),
         went_in=shown.volume(in_l) if in_l else "",
+        too_much=_too_much(plan, in_l, shown),
         facts=facts_of(plan, us=shown.us) if plan is not None else (),
         parts=parts_of(plan) if plan is not None else (),
         ledger=tuple(ledger_of(job, shown)),
         bottles=_bottles(plan),
-        pour=shown.volume(poured).split()[0] if poured > 0 else "",
+        pour=shown.volume(to_pour).split()[0] if to_pour >= LEAST_L else "",
         asked=_asked(job, shown),
         thermometers=tuple((key, f"{one.label}: {one.says}") for key, one in kinds().items()),
         level_thermometers=_thermometers(crib),
@@ -200,7 +204,7 @@ def fill_view(
         out_ways=OUT_WAYS,
         in_ways=IN_WAYS,
         before=BEFORE,
-        cautions=(*cautions.lines(ALWAYS), cautions.closing()),
+        cautions=cautions.lines(ALWAYS),
         typed=typed,
         here=f"/jobs/{job_id}/fill",
         temp_unit=shown.temp_unit,
@@ -286,6 +290,17 @@ def _few(seen: Watched | None, forecast: ForecastView | None) -> str:
         left = FEWEST[seen.kind] - len(seen.readings)
         return f"{left} more reading{'s' if left > 1 else ''}, and there is a forecast."
     return f"The last reading is of {clock(seen.readings[-1].at.isoformat())}: read it again for a forecast."
+
+
+def _too_much(plan: FillPlan | None, in_l: float, shown: Shown) -> str:
+    """What to do where more went in than can have been missing."""
+    most_l = plan.balance.missing_l.high if plan is not None else in_l
+    if in_l <= most_l:
+        return ""
+    return (
+        f"{shown.volume(in_l)} went in, and at most {shown.volume(most_l)} was missing: see that nothing was noted twice, "
+        "otherwise let the rest run out at the level plug before it is driven."
+    )
 
 
 def _bottles(plan: FillPlan | None) -> tuple[tuple[str, str], ...]:

@@ -34,6 +34,17 @@ class JobHead:
     signed_by: str | None
     seq: int
 
+    @property
+    def is_built(self) -> bool:
+        """Whether every step of the plan is done, so that nothing before it is to be done next."""
+        return any(one.stage == "build" and one.done for one in self.stages)
+
+    @property
+    def next_stage(self) -> str:
+        """The first stage after the work that is not done, the record where all are."""
+        after = STAGES[STAGES.index("build") + 1 :]
+        return next((one.stage for one in self.stages if one.stage in after and not one.done), "record")
+
 
 def job_head(job_id: int, record: JobRecord, stage: str) -> JobHead:
     """Return the head of a job's page in one of its stages."""

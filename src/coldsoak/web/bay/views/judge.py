@@ -7,7 +7,7 @@ from markupsafe import Markup
 
 from coldsoak.judge.explain.trade_tests import load_knowledge
 from coldsoak.judge.judgement import ChannelJudgement, Judgement
-from coldsoak.record.findings import CodesRead, LogKept
+from coldsoak.record.findings import CodesRead, LogKept, TestResult
 from coldsoak.record.job_record import Dated, JobRecord
 from coldsoak.shop.desk.at_vehicle import READING
 from coldsoak.web.bay.again import Typed
@@ -247,9 +247,15 @@ def _compared(record: JobRecord, causes: Sequence[CauseLine]) -> str:
     if not any(one.before for one in causes):
         return ""
     now = record.judged.seq if record.judged is not None else 0
-    last = next((one.body for one in reversed(record.tests) if one.body.key and one.seq < now), None)
-    why = f"“{last.test}: {last.result.rstrip('.')}”" if last is not None else "it was judged again"
+    earlier = max((one.seq for one in record.judgements if one.seq < now), default=0)
+    since = [one.body for one in record.tests if earlier < one.seq < now and one.body.test != READING]
+    why = f"“{_named(since[-1])}”" if since else "it was judged again"
     return f"Dashed bars: before {why}. Full bars: now."
+
+
+def _named(test: TestResult) -> str:
+    """A test with what it showed; what was measured at the sensor stands on the page in full."""
+    return f"{test.test}: {test.result.rstrip('.')}" if test.key else test.test
 
 
 def _measured(channel: ChannelJudgement | None) -> tuple[str, ...]:

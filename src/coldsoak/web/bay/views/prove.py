@@ -136,7 +136,7 @@ def prove_view(
         stale=_stale(job),
         monitors=monitor_names(),
         monitor_states=MONITOR_STATES,
-        cautions=(*cautions.lines(CAUTIONS), cautions.closing()),
+        cautions=cautions.lines(CAUTIONS),
         meanings=meanings(),
         typed=typed,
         here=f"/jobs/{job_id}/prove",
