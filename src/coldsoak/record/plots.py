@@ -13,7 +13,8 @@ from coldsoak.sheet.svg import INK, Drawing
 Floats = NDArray[np.float64]
 Span = tuple[float, float]
 
-HATCH = "#aab3b9"
+HATCH = "#8f9aa1"
+STROKE_GAP = 6.0
 LETTER = 11.0
 LEFT, RIGHT, TOP, BOTTOM = 40.0, 10.0, 20.0, 36.0
 LEAST_GAP_S = 10.0
@@ -123,18 +124,31 @@ def _episodes(drawing: Drawing, episodes: tuple[Span, ...], x: Callable[[float],
         drawing.shapes.append(
             f'<rect x="{left:.1f}" y="{TOP:.1f}" width="{right - left:.1f}" height="{tall:.1f}" fill="#e3e7e9"/>'
         )
-        slope = 6.0
-        strokes = [
-            f"M{left:.1f} {TOP + at + (right - left):.1f} L{right:.1f} {TOP + at:.1f}"
-            for at in np.arange(0.0, tall - (right - left), slope)
-        ]
-        if strokes and right - left > 3:
-            drawing.path(" ".join(strokes), stroke=HATCH, width=0.7)
+        if right - left > 3:
+            drawing.path(_strokes(left, right, TOP, TOP + tall), stroke=HATCH, width=0.8)
         drawing.path(f"M{left:.1f} {TOP:.1f} V{TOP + tall:.1f} M{right:.1f} {TOP:.1f} V{TOP + tall:.1f}", stroke=HATCH, width=0.6)  # fmt: skip
         middle = (left + right) / 2
         if middle - free >= NUMBER_ROOM:
             drawing.words(middle, TOP - 5, str(n), size=LETTER, anchor="middle", bold=True)
             free = middle
+
+
+def _strokes(left: float, right: float, top: float, bottom: float) -> str:
+    """Slanting strokes over a whole rectangle, however wide it is, each cut off at its edges.
+
+    >>> _strokes(0, 6, 0, 12)
+    'M0.0 6.0 L6.0 0.0 M0.0 12.0 L6.0 6.0 M6.0 12.0 L6.0 12.0'
+    """
+    tall = bottom - top
+    found = []
+    for at in np.arange(
+        STROKE_GAP, right - left + tall + 0.01, STROKE_GAP
+    ):  # what a stroke has climbed at the left edge
+        low_x, high_x = left + max(at - tall, 0.0), min(left + at, right)
+        found.append(
+            f"M{low_x:.1f} {top + min(at, tall):.1f} L{high_x:.1f} {top + max(at - (right - left), 0.0):.1f}"
+        )
+    return " ".join(found)
 
 
 def _parts(curve: Curve, most: int) -> list[tuple[Floats, Floats]]:

@@ -6,7 +6,17 @@ import xml.etree.ElementTree as ET
 import numpy as np
 import pytest
 
-from coldsoak.record.plots import BOTTOM, LEFT, RIGHT, TOP, Curve, Scale, temperature_plot, value_range
+from coldsoak.record.plots import (
+    BOTTOM,
+    LEFT,
+    RIGHT,
+    STROKE_GAP,
+    TOP,
+    Curve,
+    Scale,
+    temperature_plot,
+    value_range,
+)
 
 CELSIUS = Scale("minutes", "°C", lambda value_c: value_c, lambda value: f"{value:g}")
 FAHRENHEIT = Scale("minutes", "°F", lambda value_c: 1.8 * value_c + 32, lambda value: f"{value:g}")
@@ -93,3 +103,26 @@ def test_a_log_shorter_than_a_minute_has_more_than_one_mark_on_its_axis() -> Non
     )
     shown = re.findall(r">([\d.]+)</text>", svg)
     assert {"0", "0.1", "0.2", "0.3", "0.4", "0.5", "0.6"} <= set(shown)
+
+
+@pytest.mark.parametrize(("start_s", "end_s"), [(0.0, 600.0), (300.0, 580.0), (100.0, 130.0), (0.0, 60.0)])
+def test_the_hatching_covers_a_stretch_of_any_width(start_s: float, end_s: float) -> None:
+    """A stuck reading fills most of a plot: its stretch is marked all over, from edge to edge, and nothing beside it."""
+    time_s = np.arange(0.0, 601.0)
+    curve = Curve(time_s, np.full(len(time_s), 90.0), ((start_s, end_s),))
+    svg = temperature_plot(curve, CELSIUS, "t", (0.0, 100.0), 360.0, 210.0)
+    wide, tall = 360 - LEFT - RIGHT, 210 - TOP - BOTTOM
+    left, right = LEFT + wide * start_s / 600, LEFT + wide * end_s / 600
+    strokes = re.findall(
+        r"M([\d.]+) ([\d.]+) L([\d.]+) ([\d.]+)", re.findall(r'<path d="(M[^"VHZz]*?)"', svg)[0]
+    )
+    ends = np.array([[float(n) for n in one] for one in strokes])
+    x, y = ends[:, [0, 2]], ends[:, [1, 3]]
+    assert x.min() == pytest.approx(left, abs=0.1)
+    assert x.max() == pytest.approx(right, abs=0.1)
+    assert y.min() == pytest.approx(TOP, abs=0.1)
+    assert y.max() == pytest.approx(TOP + tall, abs=0.1)
+    assert np.allclose(x[:, 1] - x[:, 0], y[:, 0] - y[:, 1], atol=0.11), "all of them slant alike, by 45°"
+    climbed = np.sort(ends[:, 1] - TOP + ends[:, 0] - left)
+    assert np.allclose(np.diff(climbed), STROKE_GAP, atol=0.11), "no part is left out"
+    assert climbed[-1] > right - left + tall - STROKE_GAP - 0.2
