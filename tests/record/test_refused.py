@@ -38,7 +38,7 @@ SAID = [
     ({"kind": "part_used", "part": "a", "name": "A", "count": 1, "price": "12,3"},
      "'12,3' is not an amount: write it as in '31.40'"),
     ({"kind": "hours", "person": "A", "start": "2027-01-01T10:00:00Z", "end": "2027-01-01T09:00:00Z"},
-     "the work of A ends at 2027-01-01T09:00:00Z, not after 2027-01-01T10:00:00Z: check the times"),
+     "the work of A begins on 2027-01-01 at 10:00 and ends on 2027-01-01 at 09:00, which is not later: check the times"),
     ({"kind": "hours", "person": "A", "start": "2027-01-01T08:00:00Z", "end": "2027-01-01T09:00:00Z", "charged": "perhaps"},
      "whether it is charged is 'perhaps' and has to be yes or no"),
 ]  # fmt: skip

@@ -95,6 +95,7 @@ def test_temperatures_are_in_the_readers_unit(lift: Lift, job_id: int) -> None:
     try:
         lift.post("/me", name="Ana Sorel", units="us")
         assert axis() == {"°F"}
+        assert "°C" not in heading(lift.get(f"/jobs/{job_id}/judge"))
     finally:
         lift.post("/me", name="Ana Sorel", units="si")
 

@@ -7,7 +7,7 @@ from pydantic import Field, model_validator
 
 from coldsoak.errors import InputError
 from coldsoak.record.kinds import Amount, Computed, Count, Day, Name, Number, Plain, Sha256, Text
-from coldsoak.record.stamp import Stamp, moment
+from coldsoak.record.stamp import Stamp, local, moment
 from coldsoak.value import Value
 
 TempC = Annotated[float, Field(ge=-273.15, le=2000, allow_inf_nan=False)]
@@ -140,7 +140,8 @@ class Hours(Value):
     def _ends_later(self) -> "Hours":
         if moment(self.end) <= moment(self.start):
             raise InputError(
-                f"the work of {self.person} ends at {self.end}, not after {self.start}: check the times."
+                f"the work of {self.person} begins on {local(self.start):%Y-%m-%d at %H:%M} and ends on "
+                f"{local(self.end):%Y-%m-%d at %H:%M}, which is not later: check the times."
             )
         return self
 

@@ -16,6 +16,7 @@ from coldsoak.web.bay import assets
 _UNIT = re.compile(
     r"(?<=\d) (?=(?:h|min|s|°C|°F|N·m|lbf·in|lbf·ft|L|US|km|kW|K|Ω|kΩ|mL|mm)\b|[%×])|(?<=\d h) (?=\d)|(?<=US) (?=qt\b)"
 )
+LONG = 60
 STAGES = ("judge", "plan", "build", "fill", "prove", "record")
 
 
@@ -48,6 +49,7 @@ def environment() -> Environment:
         lstrip_blocks=True,
     )
     made.filters["bound"] = bound
+    made.filters["parted"] = parted
     return made
 
 
@@ -58,6 +60,16 @@ def bound(sentence: str) -> str:
     True
     """
     return _UNIT.sub("\N{NO-BREAK SPACE}", sentence)
+
+
+def parted(sentence: str) -> tuple[str, str]:
+    """Cut a long sentence behind its first part, so that this part can be read across the bay.
+
+    >>> parted("To renew the filter: 46 steps, about 2 h 33 min; 1 tool is missing: do not start yet.")
+    ('To renew the filter: 46 steps, about 2 h 33 min;', ' 1 tool is missing: do not start yet.')
+    """
+    head, mark, rest = sentence.partition("; ")
+    return (f"{head};", f" {rest}") if mark and len(sentence) > LONG else (sentence, "")
 
 
 def page(

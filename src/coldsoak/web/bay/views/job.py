@@ -7,7 +7,7 @@ from uuid import uuid4
 from coldsoak.record.job_record import JobRecord
 from coldsoak.web.bay.pages import STAGES
 
-DONE, WAITS = "done", "not yet"
+DONE, WAITS, BACK = "done", "not yet", "it is back"
 
 
 @dataclass(frozen=True)
@@ -33,6 +33,12 @@ class JobHead:
     stages: tuple[StageCell, ...]
     signed_by: str | None
     seq: int
+
+    @property
+    def is_begun(self) -> bool:
+        """Whether the work has begun and has not failed: what led to it is not the next thing to do any more."""
+        state = {one.stage: one.state for one in self.stages}
+        return state["build"] != WAITS and state["prove"] != BACK
 
     @property
     def is_built(self) -> bool:
@@ -98,7 +104,7 @@ def _fill_state(record: JobRecord) -> str:
 
 def _prove_state(record: JobRecord) -> str:
     verdict = record.proved.body.proof.get("verdict") if record.proved is not None else None
-    return {"proven": "proven", "not_proven": "not proven", "back": "it is back"}.get(str(verdict), WAITS)
+    return {"proven": "proven", "not_proven": "not proven", "back": BACK}.get(str(verdict), WAITS)
 
 
 _STATES: dict[str, Callable[[JobRecord], str]] = {

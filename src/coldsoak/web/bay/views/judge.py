@@ -147,8 +147,8 @@ def judge_view(
     """Return the page of a job's judgement; `has_curve` says whether the sheet has that of the sensor in doubt."""
     tests = load_knowledge().tests
     channel = doubt.channel if doubt is not None else None
-    lines = _channels(doubt)
-    sentence, rest = _cut(_sentence(doubt, channel))
+    lines = _channels(doubt, shown)
+    sentence, rest = _cut(shown.judged(_sentence(doubt, channel)))
     verdict = next((one for one in lines if channel is not None and one.name == channel.name), None)
     test = channel.tests[0] if channel is not None and channel.tests else None
     ranked = causes.causes(channel, doubt.before if doubt is not None else None)
@@ -164,16 +164,19 @@ def judge_view(
         test=causes.card(test) if test is not None else None,
         choices=causes.choices(channel),
         done_tests=tuple(
-            f"{one.body.test}: {one.body.result}" for one in record.tests if one.body.test != READING
+            shown.judged(f"{one.body.test}: {one.body.result}")
+            for one in record.tests
+            if one.body.test != READING
         ),
         causes=ranked,
         compared=_compared(record, ranked),
         fails_when=tuple(
-            f"It {one.sentence}." for one in (channel.fails_when if channel is not None else ())
+            shown.judged(f"It {one.sentence}.") for one in (channel.fails_when if channel is not None else ())
         ),
-        measured=_measured(channel),
+        measured=tuple(map(shown.judged, _measured(channel))),
         episodes=tuple(
-            capital(str(one)) for one in (channel.episodes if channel is not None else ())[:MOST_EPISODES]
+            capital(shown.judged(str(one)))
+            for one in (channel.episodes if channel is not None else ())[:MOST_EPISODES]
         ),
         more_episodes=max(len(channel.episodes) - MOST_EPISODES, 0) if channel is not None else 0,
         others=tuple(one for one in lines if one is not verdict),
@@ -232,15 +235,15 @@ def _no_drawing(doubt: Doubt | None, drawn: Drawn | None) -> str:
     return f"No drawing: the log {doubt.log.file} is not in this shop. Put it in again to see it."
 
 
-def _channels(doubt: Doubt | None) -> tuple[ChannelLine, ...]:
+def _channels(doubt: Doubt | None, shown: Shown) -> tuple[ChannelLine, ...]:
     if doubt is None:
         return ()
-    return tuple(_channel(doubt.channels.index(one), one) for one in worst_first(doubt.channels))
+    return tuple(_channel(doubt.channels.index(one), one, shown) for one in worst_first(doubt.channels))
 
 
-def _channel(n: int, one: ChannelJudgement) -> ChannelLine:
+def _channel(n: int, one: ChannelJudgement, shown: Shown) -> ChannelLine:
     word, mark, tone = WORDS[one.verdict]
-    return ChannelLine(n, one.name, one.title, word, mark, tone, one.sentence)
+    return ChannelLine(n, one.name, one.title, word, mark, tone, shown.judged(one.sentence))
 
 
 def _compared(record: JobRecord, causes: Sequence[CauseLine]) -> str:

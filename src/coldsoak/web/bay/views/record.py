@@ -159,14 +159,15 @@ def record_view(job_id: int, record: JobRecord, known: Known, shown: Shown, type
         *(Point(one, "build") for one in known.points),
         *(Point(one, "record") for one in known.not_booked),
     )
+    all_unnoted = _unnoted(record, plan) > 0  # then one line speaks for every part that is not noted
     missing = (
         *missing_of(record, plan),
-        *(Point(one, "record") for one in known.not_booked if record.parts),
+        *(Point(one, "record") for one in known.not_booked if not all_unnoted),
     )
     parts = tuple(_parts(record, plan))
     return RecordView(
         head=job_head(job_id, record, "record"),
-        sentence=_sentence(record, points, missing),
+        sentence=_sentence(record, points[: len(known.points)] if all_unnoted else points, missing),
         state=_state(record),
         next=_next(record, missing, known, len(known.not_booked) or _unnoted(record, plan)),
         first=next((one for one in missing if one.stage != "record"), None),

@@ -9,6 +9,11 @@ from coldsoak.sheet.quantities import shown
 
 SMALL_TORQUE_NM = 20.0
 _CELSIUS = re.compile(r"(-?\d+(?:\.\d+)?)(?: (to|and) (-?\d+(?:\.\d+)?))? °C")
+_NUMBER = r"([+-]?\d+(?:\.\d+)?) °C"
+_STEP = re.compile(
+    rf"(\b(?:down|up|by|within|went|leave|less than) ){_NUMBER}"
+    rf"|(){_NUMBER}(?= (?:off|below|above|low|high|of it|is the most|it climbed)\b)"
+)
 _SPEED = re.compile(r"(\d+(?:\.\d+)?)(?: (to|and) (\d+(?:\.\d+)?))? km/h")
 KM = 1.609_344
 
@@ -70,6 +75,14 @@ class Shown:
         """
         return _SPEED.sub(_miles, _CELSIUS.sub(_fahrenheit, sentence)) if self.us else sentence
 
+    def judged(self, sentence: str) -> str:
+        """Return what judge says with its temperatures, and the steps between them, in one's own unit.
+
+        >>> Shown(us=True).judged("It works at 136 °C; down 103 °C and back within 1.0 s, 12 °C below the coldest.")
+        'It works at 277 °F; down 185 °F and back within 1.0 s, 22 °F below the coldest.'
+        """
+        return self.said(_STEP.sub(_step, sentence)) if self.us else sentence
+
     def temp_number(self, temp_c: float | None) -> str:
         """Return the number alone, for a field whose unit stands beside it."""
         return "" if temp_c is None else self.temp(temp_c, 1).split()[0].removesuffix(".0")
@@ -90,6 +103,13 @@ def _fahrenheit(found: re.Match[str]) -> str:
         if one is not None
     ]
     return f"{f' {found[2]} '.join(ends)} °F"
+
+
+def _step(found: re.Match[str]) -> str:
+    """A difference grows by the factor alone (NIST SP 811, B.8: a kelvin is 1.8 degrees Fahrenheit)."""
+    number = found[2] or found[4]
+    sign = "+" if number.startswith("+") else ""
+    return f"{found[1] or ''}{sign}{float(number) * 1.8:.{len(number.partition('.')[2])}f} °F"
 
 
 def _miles(found: re.Match[str]) -> str:

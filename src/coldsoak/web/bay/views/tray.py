@@ -110,8 +110,10 @@ def _says(item: Item, now: Where) -> str:
 
 
 def _sentence(off: list[tuple[Item, Where]], aids: list[Item], thrown: int) -> str:
-    pieces = sum(max(item.count - now.on, now.tray) for item, now in off)
+    pieces = sum(max(item.count - now.on, 0) for item, now in off)
+    old = sum(max(now.tray - max(item.count - now.on, 0), 0) for item, now in off)
     parts = [f"{pieces} off" if pieces else "nothing off"]
+    parts += [f"{count(old, 'old part')} on it"] if old else []
     parts += [f"{thrown} thrown away"] if thrown else []
     parts += [f"{count(len(aids), 'aid')} in"] if aids else []
     return ", ".join(parts)
