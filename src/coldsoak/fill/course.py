@@ -13,6 +13,8 @@ SHORTEST_S, LONGEST_AHEAD_S = 900.0, 5400.0
 OPEN_WIDE = 44.0
 MOST_DOTS, MOST_POINTS = 40, 150
 """More readings than this are a line without dots, and as many as a phone can show."""
+NAMED_BEFORE = 60.0
+"""From here on there is room for the last reading before its dot."""
 APART, APART_K = 30.0, 3.0
 """So far from the last reading the first one is named too: how cold it began."""
 FOR_WORDS_K = 6.0
@@ -62,10 +64,10 @@ def course_drawing(
     scale = _scale(sheet, readings, forecast)
     drawing = Drawing(WIDE, TALL, "The window and the readings")
     _bands(drawing, scale, sheet, sure, said)
-    if forecast is not None:
-        _ahead(drawing, scale, sure or sheet, forecast)
-    _times(drawing, scale, said, any_reading=bool(readings))
     now_open = forecast is not None and forecast.state in ("open_now", "closing")
+    if forecast is not None:
+        _ahead(drawing, scale, sure or sheet, forecast, now_open=now_open)
+    _times(drawing, scale, said, any_reading=bool(readings))
     _readings(drawing, scale, readings, said, now_open=now_open)
     return drawing.text()
 
@@ -102,19 +104,17 @@ def _bands(drawing: Drawing, scale: _Scale, sheet: TempWindow, sure: TempWindow 
     if sure is not None:
         for temp in (sure.low_c, sure.high_c):
             drawing.line(LEFT, scale.y(temp), WIDE - RIGHT, scale.y(temp), dash="3 4", stroke=INK)
-        drawing.words(WIDE - RIGHT, 15, "open between the dots", size=11, anchor="end", quiet=True)
+        drawing.words(WIDE - RIGHT, 15, "between the dots", size=11, anchor="end", quiet=True)
     drawing.line(LEFT, TOP, LEFT, TALL - BOTTOM, stroke=INK)
     drawing.line(LEFT, TALL - BOTTOM, WIDE - RIGHT, TALL - BOTTOM, stroke=INK)
 
 
-def _ahead(drawing: Drawing, scale: _Scale, window: TempWindow, value: Forecast) -> None:
+def _ahead(drawing: Drawing, scale: _Scale, window: TempWindow, value: Forecast, *, now_open: bool) -> None:
     """When it is likely to be inside: a thick frame from opening to closing, whiskers for 8 in 10."""
     now = scale.x(value.at_s)
     drawing.line(now, TOP, now, TALL - BOTTOM, dash="1 3", stroke=INK)
     opens = value.opens_s if value.state == "not_yet" else None
-    begin_s = (
-        opens.p50 if opens is not None else value.at_s if value.state in ("open_now", "closing") else None
-    )
+    begin_s = opens.p50 if opens is not None else value.at_s if now_open else None
     if begin_s is not None:
         end_s = value.closes_s.p50
         left, right = scale.x(begin_s), scale.x(end_s) if end_s is not None else WIDE - RIGHT
@@ -124,7 +124,10 @@ def _ahead(drawing: Drawing, scale: _Scale, window: TempWindow, value: Forecast)
         middle, wide = (top + bottom) / 2 + 5, right - left > OPEN_WIDE
         beside = (right + 6, "start") if right + OPEN_WIDE < WIDE - RIGHT else (left - 6, "end")
         x, anchor = ((left + right) / 2, "middle") if wide else beside
-        drawing.words(x, middle, "open", size=14, anchor=anchor, bold=True)
+        if (
+            wide or not now_open or left > LEFT + NAMED_BEFORE
+        ):  # elsewhere the last reading is named in its place
+            drawing.words(x, middle, "open", size=14, anchor=anchor, bold=True)
         if opens is not None:
             _whisker(drawing, scale, opens.p10, opens.p90, bottom)
 
@@ -172,7 +175,7 @@ def _readings(
         drawing.circle(x, y, 3.5, fill=INK)
     first, last = readings[0][1], readings[-1][1]
     x, y = spots[-1]
-    before = x > WIDE * 0.6 or ((now_open or last > first) and x > LEFT + 60)
+    before = x > WIDE * 0.6 or ((now_open or last > first) and x > LEFT + NAMED_BEFORE)
     place = (x - 8, y - 8, "end") if before else (x + 8, y + 5, "start")
     drawing.words(*place[:2], said.temp(last), size=14, anchor=place[2], bold=True)
     if x - spots[0][0] > APART and abs(last - first) > APART_K:

@@ -26,8 +26,8 @@ SMALL = _Size(widest=210.0, tallest=130.0, margin=13.0, header=0.0, head=8.5, le
 def bolt_map(group: FastenerGroup, *, order: Sequence[int] | None = None, small: bool = False) -> str | None:
     """Return the map of a group as SVG, or None when the sheet gives no positions.
 
-    In the circles is when each is tightened, by `order` (numbers of the sheet's list, the first one first); without an order
-    they are empty. Beside them are the numbers of the sheet. A small one goes beside a step on paper: no title, and only
+    In the circles is when each is tightened, by `order` (numbers of the sheet's list, the first one first), and beside them
+    are the numbers of the sheet; without an order these are in the circles. A small one goes beside a step on paper: no title, and only
     the order where there is one.
     """
     points = group.positions_mm
@@ -61,10 +61,11 @@ def bolt_map(group: FastenerGroup, *, order: Sequence[int] | None = None, small:
     for number, (x, y) in enumerate(points, start=1):
         cx, cy = place(x, y)
         drawing.circle(cx, cy, radius, thick=(2 if turn.get(number) == 1 else 1.2) * (1 if small else 1.6))
-        if number in turn:
-            said = str(turn[number])
-            drawing.words(cx, cy + radius * 0.36, said, size=max(radius * 1.1, 6), anchor="middle", bold=True)
-        if not (small and turn):
+        said = str(turn.get(number, number))
+        drawing.words(
+            cx, cy + radius * 0.36, said, size=max(radius * 1.1, 6), anchor="middle", bold=number in turn
+        )
+        if turn and not small:
             beside = max(radius * 0.65, 6.0)
             drawing.words(cx + radius + 1, cy - radius * 0.55, str(number), size=beside, quiet=True)
     drawing.words(size.margin, height - 17, _meaning(numbered=bool(turn), small=small), size=9, quiet=True)
@@ -78,7 +79,7 @@ def bolt_map(group: FastenerGroup, *, order: Sequence[int] | None = None, small:
 def _meaning(*, numbered: bool, small: bool) -> str:
     """Say what the numbers are."""
     if not numbered:
-        return "numbers of the sheet, no order"
+        return "numbers of the sheet" + ("" if small else ", no order")
     return "numbers: when each is done up" if small else "in the circle: when; beside it: number of the sheet"
 
 

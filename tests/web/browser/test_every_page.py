@@ -113,6 +113,17 @@ def test_no_page_scrolls_sideways(crawled: Crawled, device: Device, size: tuple[
     assert not wrong, "\n".join(wrong)
 
 
+def test_no_page_scrolls_sideways_with_letters_twice_as_large(crawled: Crawled, device: Device) -> None:
+    """WCAG 2.2, 1.4.4: text can be resized up to 200 per cent without loss of content or function."""
+    page = device(bypass_csp=True).new_page()
+    wrong = []
+    for address in each(crawled, page):
+        page.add_style_tag(content="html { font-size: 212.5% !important }")
+        wide = page.evaluate("document.documentElement.scrollWidth")
+        wrong += [f"{address}: {wide} px wide"] if wide > page.viewport_size["width"] else []  # type: ignore[index]
+    assert not wrong, "\n".join(wrong)
+
+
 def test_every_page_begins_with_one_sentence_and_keeps_its_headings_in_order(
     crawled: Crawled, device: Device
 ) -> None:

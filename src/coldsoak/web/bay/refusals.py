@@ -15,6 +15,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from coldsoak.errors import AccessError, ColdsoakError, ConflictError, NotThereError, StoreError
 from coldsoak.web.bay import assets
 from coldsoak.web.bay.door import Door, LoginNeeded
+from coldsoak.web.bay.views.shown import capital
 from coldsoak.web.bay.wording import for_pages
 
 LOG = logging.getLogger("coldsoak.bay")
@@ -45,12 +46,14 @@ def refusal(
     """Return the refusal as the caller can read it."""
     if wants_json(request):
         return JSONResponse({"sentence": sentence}, status_code=status, headers=dict(headers or {}))
+    what, colon, then = sentence.partition(": ")
+    title = capital(what) + ("." if colon else "")
     text = (
         '<!doctype html><html lang="en"><head><meta charset="utf-8">'
-        '<meta name="viewport" content="width=device-width, initial-scale=1"><title>Not taken</title>'
-        f'<link rel="stylesheet" href="{assets.address("bay.css")}"></head><body><main><h1 class="says">Not taken</h1>'
-        f'<p class="refused" role="alert">{escape(sentence)}</p>'
-        '<p><a class="button" href="/">To the jobs</a></p></main></body></html>'
+        f'<meta name="viewport" content="width=device-width, initial-scale=1"><title>{escape(title)}</title>'
+        f'<link rel="stylesheet" href="{assets.address("bay.css")}"></head><body><main><h1 class="says long">{escape(title)}</h1>'
+        f"{f'<p>{escape(capital(then))}</p>' if then else ''}"
+        '<p><a class="button main" href="/">To the jobs</a></p></main></body></html>'
     )
     return HTMLResponse(text, status_code=status, headers=dict(headers or {}))
 

@@ -30,7 +30,7 @@ async function show() {
   if (state === shown) return;
   shown = state;
   const open = strip.querySelector("details")?.open ?? false;
-  const looking = held.filter((one) => one.why && !isInHand(one));
+  const looking = held.filter((one) => one.why && !isInHand(one)).reverse(); // the newest is what somebody has in mind
   const waiting = held.filter((one) => !one.why);
   strip.hidden = looking.length + waiting.length === 0;
   strip.replaceChildren(

@@ -38,9 +38,11 @@ def audit(request: Request, before: Annotated[int | None, Query(ge=1, le=LARGEST
     return page(request, "audit.html.j2", frame(request, caller), view)
 
 
-def _people(request: Request, refused: tuple[str, ...], status: int = 200) -> Response:
+def _people(
+    request: Request, refused: tuple[str, ...], status: int = 200, name: str = "", role: str = ""
+) -> Response:
     caller = may(request, "lead")
-    view = people_view(shop_of(request).people.everybody())
+    view = people_view(shop_of(request).people.everybody(), name, role)
     return page(request, "people.html.j2", frame(request, caller, refused=refused), view, status=status)
 
 
@@ -62,7 +64,8 @@ def _change(request: Request, texts: dict[str, str]) -> Response:
         else:
             raise InputError("this form asks for nothing known: load the page again.")
     except ColdsoakError as error:
-        return _people(request, (str(error),), 422)
+        typed = (texts.get("name", "")[:64], texts.get("role", "")) if what == "add" else ("", "")
+        return _people(request, (str(error),), 422, *typed)
     return RedirectResponse("/people", status_code=303)
 
 

@@ -197,7 +197,7 @@ class _Maker:
         sheet_group = self.known.sheet.fasteners.get(step.item) if self.known.sheet is not None else None
         group = self._group(step) if step.action == "on" and sheet_group is not None else None
         drawn = (
-            bolt_map(sheet_group)
+            bolt_map(sheet_group, small=True)
             if sheet_group is not None and (group is None or group.map is None)
             else None
         )

@@ -67,7 +67,11 @@ def _curve(drawing: Drawing, proof: Proof) -> None:
     limit = proof.assumptions.limit
     y = at(0.0, limit)[1]
     drawing.line(LEFT, y, WIDE - RIGHT, y, dash="7 4", stroke=INK)
-    drawing.words(LEFT + 4, y + 14, f"proven below {100 * limit:g} %", size=12)
+    name = f"proven below {100 * limit:g} %"
+    if proof.chance_still_there < limit:  # the curve ends below the line: above it there is room
+        drawing.words(WIDE - RIGHT, y - 5, name, size=12, anchor="end")
+    else:
+        drawing.words(LEFT + 4, y + 10, name, size=12)
     points = [at(one.exposure_s, one.chance) for one in proof.growth]
     drawing.path("M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in points), stroke=INK, width=3)
     ahead = [at(one.exposure_s, one.chance) for one in proof.ahead if one.exposure_s <= end_s]

@@ -7,11 +7,12 @@ from coldsoak.shop.audit import Deed
 from coldsoak.shop.people import Person
 from coldsoak.shop.sessions import Device
 from coldsoak.web.bay.door import Caller
+from coldsoak.web.bay.views.shown import count
 
 ROLES = {
-    "technician": "technician: enters what was done",
-    "lead": "lead: also people, sheets, prices and settings",
-    "reader": "reader: looks, enters nothing",
+    "technician": "enters what was done",
+    "lead": "also keeps people, sheets, prices and settings",
+    "reader": "looks and enters nothing",
 }
 
 # What a device says (RFC 9110, section 10.1.5) and what people call it; the first that is found counts.
@@ -82,6 +83,8 @@ class PeopleView:
     sentence: str
     people: tuple[PersonRow, ...]
     roles: dict[str, str]
+    name: str
+    role: str
 
 
 @dataclass(frozen=True)
@@ -130,14 +133,27 @@ def device_words(agent: str) -> str:
     return " on ".join(filter(None, [browser, system])) or agent[:LONGEST_DEVICE] or "a device"
 
 
-def people_view(people: Sequence[Person]) -> PeopleView:
-    """Return the page of the people."""
+def people_view(people: Sequence[Person], name: str = "", role: str = "") -> PeopleView:
+    """Return the page of the people, with a name and a role that were typed and not taken."""
     able = sum(one.active for one in people)
     return PeopleView(
-        sentence=f"{able} of {len(people)} people may log in." if people else "Nobody has a passphrase yet.",
+        sentence=_may_log_in(able, len(people)),
         people=tuple(PersonRow(one.id, one.name, one.role, one.active) for one in people),
         roles=ROLES,
+        name=name,
+        role=role,
     )
+
+
+def _may_log_in(able: int, many: int) -> str:
+    """Return who may log in, in words.
+
+    >>> _may_log_in(0, 0), _may_log_in(1, 1), _may_log_in(2, 3)
+    ('Nobody has a passphrase yet.', '1 person may log in.', '2 of 3 people may log in.')
+    """
+    if not many:
+        return "Nobody has a passphrase yet."
+    return f"{count(many, 'person', 'people') if able == many else f'{able} of {many} people'} may log in."
 
 
 def audit_view(deeds: Sequence[Deed], limit: int) -> AuditView:
