@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coldsoak.build.sequences import around, classical, cross, on_circle, spiral, star, star_pattern, walk_mm
+from coldsoak.build.sequences import around, classical, cross, on_circle, spiral, star, star_pattern
 
 # [asme-pcc-1], typed anew from the groups as printed: bolts of a flange numbered clockwise.
 PRINTED = {
@@ -92,8 +92,7 @@ def test_around_the_clock_is_clockwise_seen_from_the_heads() -> None:
     assert around(mirrored) == (1, 6, 5, 4, 3, 2)
 
 
-def test_a_rectangle_is_no_circle_and_the_way_of_the_hand_adds_up() -> None:
+def test_a_rectangle_is_no_circle() -> None:
     rectangle = ((0.0, 0.0), (100.0, 0.0), (100.0, 40.0), (0.0, 40.0))
     assert not on_circle(rectangle)
     assert [one.name for one in classical(rectangle)] == ["around the clock", "cross", "spiral", "as listed"]
-    assert walk_mm(rectangle, (1, 2, 3, 4)) == pytest.approx(240)

@@ -61,9 +61,9 @@ def test_a_perfect_thermometer_has_the_whole_window_and_a_poor_one_none() -> Non
     """Limits worked by hand: no uncertainty, no guard band; ±5 K is 95 % at best for u = 5/1.95996."""
     sharp = window(1e-3)
     assert (sharp.from_c, sharp.to_c) == pytest.approx((35.0, 45.0), abs=0.01)
-    assert window(5 / 1.96 - 0.01).can_tell
+    assert window(5 / 1.96 - 0.01).from_c is not None
     poor = window(5 / 1.96 + 0.01)
-    assert not poor.can_tell
+    assert poor.from_c is None
     assert poor.best_chance == pytest.approx(0.95, abs=0.003)
 
 
@@ -136,7 +136,7 @@ def test_a_surer_kind_has_the_wider_window() -> None:
     assert widths == sorted(widths, reverse=True)
     assert widths[0] > widths[-1]
     bare_metal = window_of(fluid, thermometer_of("infrared_bare", full(), 20.0), expansion_of(fluid))
-    assert not bare_metal.can_tell
+    assert bare_metal.from_c is None
 
 
 def test_a_tolerance_on_the_sheet_widens_the_built_in_thermometer(checkout: "object") -> None:

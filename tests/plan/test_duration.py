@@ -9,14 +9,12 @@ from scipy import stats
 from coldsoak.plan.duration import (
     Timed,
     beta_quantile,
-    chance_within,
     pert_mean,
-    pert_variance,
     simulate,
 )
 
 # Hillier & Lieberman, Introduction to Operations Research, PERT/CPM chapter (Reliable Construction), critical path
-# A B C E F J L N in weeks; mean 44, variance 9, P(T ≤ 47) = 0.8413. Data from memory; sums exact.
+# A B C E F J L N in weeks; mean 44. Data from memory; sums exact.
 RELIABLE = [
     (1, 2, 3),
     (2, 3.5, 8),
@@ -32,14 +30,6 @@ DRAWS = 40_000
 
 def test_the_textbook_path() -> None:
     assert sum(pert_mean(*one) for one in RELIABLE) == pytest.approx(44.0, abs=1e-12)
-    assert sum(pert_variance(low, high) for low, _, high in RELIABLE) == pytest.approx(9.0, abs=1e-12)
-    assert chance_within(RELIABLE, 47.0) == pytest.approx(0.8413, abs=5e-5)
-    assert chance_within(RELIABLE, 44.0) == pytest.approx(0.5, abs=1e-12)
-
-
-def test_no_spread_is_no_doubt() -> None:
-    assert chance_within([(5, 5, 5)], 5.0) == 1.0
-    assert chance_within([(5, 5, 5)], 4.9) == 0.0
 
 
 @pytest.mark.parametrize(("low", "likely", "high"), [(1, 2, 8), (4, 4, 10), (3, 9, 9), (0, 5, 10)])

@@ -11,7 +11,7 @@ from tests.record.samples import AT, BOLT, PART, ledger, small
 
 from coldsoak.errors import InputError
 from coldsoak.record import events as of
-from coldsoak.record.check import check_file, read_record
+from coldsoak.record.check import check, read_record
 from coldsoak.record.file import append, replace_file, write_record
 
 
@@ -19,7 +19,7 @@ def test_written_and_read_is_equal(tmp_path: Path) -> None:
     path = tmp_path / "a.record"
     assert write_record(path, small())
     assert read_record(path) == small()
-    assert check_file(path).state == "signed"
+    assert check(path.read_bytes(), path.name).state == "signed"
     assert os.listdir(tmp_path) == ["a.record"]  # noqa: PTH208 (hidden files too)
 
 

@@ -245,10 +245,9 @@ def test_wrong_entries_are_one_sentence(shop: Shop, clock: Clock) -> None:
         at="2027-04-01T06:05:01Z",
     )
     shop.jobs.append(opened.job_id, torque(), by="Ana Sorel", id=new_id(), at="2027-04-01T06:04:59Z")
+    drafts = [Draft(Note(text="x"), new_id())]
     with pytest.raises(InputError, match=r"^an entry of the kind note is not taken here: torque_entered.$"):
-        shop.jobs.append(
-            opened.job_id, Note(text="x"), by="Ana", id=new_id(), kinds=frozenset({"torque_entered"})
-        )
+        shop.jobs.append_all(opened.job_id, drafts, by="Ana", kinds=frozenset({"torque_entered"}))
     with pytest.raises(InputError, match=r"^a job begins with an event of the kind opened, not note.$"):
         shop.jobs.open(Draft({"kind": "note", "text": "x"}, new_id()), by="Ana Sorel")
     with pytest.raises(

@@ -18,7 +18,6 @@ from coldsoak.sheet.fastener import FastenerGroup
 from coldsoak.sheet.thread import PROOF_STRESS_MPA, Thread
 from coldsoak.value import Value
 
-DRAWS = 20_000
 TURNED_SHARE = 0.12  # half-width where a turn or yield controls the preload, 5 to 12 %; [vdi-2230-1986]
 SAFE_STRIPPING = 1.5  # common practice, no source
 USED_WELL = 0.9
@@ -85,17 +84,6 @@ def preload_band(torque_nm: float, deviation_percent: float, friction: Friction,
     shares = np.array([deviation_percent / 100 / math.sqrt(3), friction.relative_uncertainty])
     spread = math.exp(NINETY * combined_uncertainty(np.ones(2), shares))
     return Band(low=middle / spread, likely=middle, high=middle * spread)
-
-
-def drawn_band(
-    torque_nm: float, deviation_percent: float, friction: Friction, thread: Thread, seed: int
-) -> Band:
-    """Return the same by drawing bolts at random."""
-    random = np.random.default_rng(seed)
-    torque = torque_nm * (1 + deviation_percent / 100 * random.uniform(-1, 1, DRAWS))
-    factor = friction.middle * np.exp(friction.relative_uncertainty * random.standard_normal(DRAWS))
-    low, middle, high = np.quantile(preload_short_n(torque, factor, thread.diameter_mm), [0.05, 0.5, 0.95])
-    return Band(low=float(low), likely=float(middle), high=float(high))
 
 
 def clamp_of(

@@ -28,11 +28,6 @@ class Grip:
     guessed: tuple[str, ...] = ()
 
     @property
-    def stretch_mm(self) -> float:
-        """Length of the screw that stretches."""
-        return self.clamped_mm + IN_THREAD * self.thread.diameter_mm
-
-    @property
     def joint_n_mm(self) -> float:
         """Stiffness of screw and members in series."""
         return 1 / (1 / self.bolt_n_mm + 1 / self.member_n_mm)

@@ -178,12 +178,6 @@ def on_circle(points: tuple[Point, ...]) -> bool:
     return bool(np.ptp(distance) <= ROUND * distance.mean() and np.abs(gaps - even).max() <= ROUND * even)
 
 
-def walk_mm(points: tuple[Point, ...], order: Order) -> float:
-    """Return the way of the hand from bolt to bolt."""
-    place = np.asarray(points, dtype=np.float64)[np.asarray(order) - 1]
-    return float(np.linalg.norm(np.diff(place, axis=0), axis=1).sum())
-
-
 @cache
 def _table() -> dict[int, Order]:
     text = files("coldsoak.build").joinpath("star.toml").read_text("utf-8")

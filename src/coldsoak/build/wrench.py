@@ -124,7 +124,7 @@ class InHand:
         return said
 
 
-def by_range(text: str, deviation_percent: float | None = None, handle_mm: float | None = None) -> InHand:
+def by_range(text: str, handle_mm: float | None = None) -> InHand:
     """Return a wrench described by the marks of its scale.
 
     >>> by_range("30 to 150 lbf·in").deviation_percent
@@ -145,7 +145,7 @@ def by_range(text: str, deviation_percent: float | None = None, handle_mm: float
         lowest,
         highest,
         unit,
-        deviation_percent or deviation,
+        deviation,
         handle_mm=handle_mm,
     )
 

@@ -97,13 +97,13 @@ class Writing:
         """Keep what a stage said, to be shown when the record is written."""
         self.said.append((stage, sentence))
 
-    def unless(self, problem: str | None, although: str | None, step: int | None = None) -> None:
+    def unless(self, problem: str | None, although: str | None) -> None:
         """Refuse what is not as it should be, or write down the reason that was given for it."""
         if problem is None:
             return
         if although is None:
             raise InputError(f"{problem}: put that right, or say why with `although: …`.")
-        self.add(Override(what=problem, reason=although, step=step))
+        self.add(Override(what=problem, reason=although))
 
     def spread(self, count: int, until: str | None) -> list[str]:
         """Return `count` times from the entry's own to `until`, evenly, in whole seconds."""

@@ -60,11 +60,6 @@ class Window(Value):
     error: LevelError
     reading: Reading | None = None
 
-    @property
-    def can_tell(self) -> bool:
-        """Whether any reading of this thermometer makes sure that the fluid is inside."""
-        return self.from_c is not None
-
 
 def chance_inside(fluid_c: float, uncertainty_k: float, low_c: float, high_c: float) -> float:
     """Return the chance that the fluid is inside the window, for its best estimate and standard uncertainty.

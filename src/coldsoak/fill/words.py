@@ -35,14 +35,14 @@ def litre_band(band: Band, *, quarts_first: bool = False) -> str:
     return ", ".join(said)
 
 
-def degrees(temp_c: float, places: int = 0) -> str:
+def degrees(temp_c: float) -> str:
     """Return a temperature in °C and °F.
 
     >>> degrees(50.0), degrees(-0.4)
     ('50 °C (122 °F)', '0 °C (31 °F)')
     """
-    said = [round(temp_c, places) + 0.0, round(temp_c * 1.8 + 32, places) + 0.0]
-    return f"{said[0]:.{places}f} °C ({said[1]:.{places}f} °F)"
+    celsius, fahrenheit = round(temp_c), round(temp_c * 1.8 + 32)
+    return f"{celsius} °C ({fahrenheit} °F)"
 
 
 def degree_span(low_c: float, high_c: float) -> str:

@@ -248,14 +248,3 @@ def clock_rank(header: str) -> int | None:
     names += [f"{bare} {t}" for t in inside]
     ranks = [_clock_names()[k] for n in names if (k := _key(words(n), numbers=True)) in _clock_names()]
     return min(ranks, default=None)
-
-
-@cache
-def is_date_name(header: str) -> bool:
-    """Say whether a header names a column of dates.
-
-    >>> is_date_name("Date"), is_date_name("Time")
-    (True, False)
-    """
-    key = _key(words(bracketed(header)[0]))
-    return any(key == _key(words(d)) for d in _data()["clock"]["dates"])

@@ -28,28 +28,6 @@ def pert_mean(low: float, likely: float, high: float) -> float:
     return (low + 4.0 * likely + high) / 6.0
 
 
-def pert_variance(low: float, high: float) -> float:
-    """Return the variance that the method gives a three-point estimate, ((high − low)/6)².
-
-    >>> pert_variance(6.0, 18.0)
-    4.0
-    """
-    return ((high - low) / 6.0) ** 2
-
-
-def chance_within(estimates: Sequence[tuple[float, float, float]], limit: float) -> float:
-    """Return the chance that steps one after the other are done within a time, by the normal approximation.
-
-    >>> round(chance_within([(6.0, 9.0, 18.0)], 10.0), 2)
-    0.5
-    """
-    mean = sum(pert_mean(*one) for one in estimates)
-    variance = sum(pert_variance(low, high) for low, _, high in estimates)
-    if variance == 0.0:
-        return 1.0 if limit >= mean else 0.0
-    return NormalDist(mean, math.sqrt(variance)).cdf(limit)
-
-
 @dataclass(frozen=True)
 class Timed:
     """One step as the clock sees it: work, or a wait until some time after the start or after another step's end."""

@@ -17,13 +17,8 @@ LARGEST_BYTES = 500_000_000
 _SCHEMA = re.compile(r"coldsoak\.record/(\d{1,6})", re.ASCII)
 
 
-def check_file(path: Path, paper: str | None = None) -> Checked:
-    """Check the record in a file; `paper` is the hash on the hand-over, or at least its first 8 digits."""
-    return check(read_bytes(path), path.name, paper)
-
-
 def check(data: bytes, file: str, paper: str | None = None) -> Checked:
-    """Check the bytes of a record."""
+    """Check the bytes of a record; `paper` is the hash on the hand-over, or at least its first 8 digits."""
     return _look(data, file, paper)[0]
 
 

@@ -109,9 +109,9 @@ class Measures:
             return metric
         return self.words.say("{volume} ({metric})", volume=self.us_volume(volume_l, places), metric=metric)
 
-    def volume_alone(self, volume_l: float, places: int = 2) -> str:
+    def volume_alone(self, volume_l: float) -> str:
         """Return a volume in one unit only, for narrow columns."""
-        return self.us_volume(volume_l, places) if self.us else self.volume(volume_l, places)
+        return self.us_volume(volume_l) if self.us else self.volume(volume_l)
 
     def us_volume(self, volume_l: float, places: int = 2) -> str:
         """Return a volume in US quarts alone."""

@@ -60,16 +60,6 @@ def local(text: str) -> dt.datetime:
     return found.astimezone(dt.timezone(_offset(form))) if form is not None else found
 
 
-def offset_known(text: str) -> bool:
-    """Return whether the offset from UTC is known: -00:00 says that it is not.
-
-    >>> offset_known("2027-03-31T14:05:00-00:00"), offset_known("2027-03-31T14:05:00Z")
-    (False, True)
-    """
-    moment(text)
-    return not text.endswith("-00:00")
-
-
 def _offset(form: re.Match[str]) -> dt.timedelta:
     if form[8] is not None:
         return dt.timedelta()

@@ -26,8 +26,8 @@ Place = tuple[int, int, int]
 """Left, top, and how tall: a name of three lines makes its row taller."""
 
 
-def coming_off_drawing(sheet: UnitSheet, lit: Mapping[str, str], abreast: int = ABREAST) -> str:
-    """Return the parts of a sheet as SVG, `abreast` in a line; `lit` has by its key what happens to a part, in a word.
+def coming_off_drawing(sheet: UnitSheet, lit: Mapping[str, str]) -> str:
+    """Return the parts of a sheet as SVG; `lit` has by its key what happens to a part, in a word.
 
     >>> from coldsoak.sheet.load import parse_sheet
     >>> from coldsoak.sheet.publish import example
@@ -36,9 +36,9 @@ def coming_off_drawing(sheet: UnitSheet, lit: Mapping[str, str], abreast: int = 
     """
     links = links_of(sheet)
     lines = [
-        column[at : at + abreast]
+        column[at : at + ABREAST]
         for column in columns_of(list(sheet.components), links)
-        for at in range(0, len(column), abreast)
+        for at in range(0, len(column), ABREAST)
     ]
     widest = max(len(line) for line in lines)
     width = 2 * MARGIN + widest * (WIDE + GAP_X) - GAP_X

@@ -86,18 +86,14 @@ class Jobs:
         by: str,
         id: UUID | str,  # noqa: A002 (the word of the record)
         at: str | None = None,
-        kinds: frozenset[str] | None = None,
     ) -> Noted:
-        """Add one entry to a job; when this returns, it is on the disk.
-
-        `kinds` are those that the caller takes, all when not said.
-        """
-        return self.append_all(job_id, [Draft(body, id, at)], by=by, kinds=kinds)[0]
+        """Add one entry to a job; when this returns, it is on the disk."""
+        return self.append_all(job_id, [Draft(body, id, at)], by=by)[0]
 
     def append_all(
         self, job_id: int, drafts: Sequence[Draft], *, by: str, kinds: frozenset[str] | None = None
     ) -> list[Noted]:
-        """Add several entries in this order, all of them or none."""
+        """Add several entries in this order, all of them or none; `kinds` are those that are taken, all when not said."""
         if not 1 <= len(drafts) <= MOST_AT_ONCE:
             raise InputError(f"{len(drafts)} entries at once: send from 1 to {MOST_AT_ONCE}.")
         events = [self._event(draft, 1, by) for draft in drafts]
