@@ -38,7 +38,7 @@ class Logger:
 
 @dataclass(frozen=True)
 class Wanted:
-    """A channel to be logged: its name in the log, quantity, unit, resolution, and whether it is asked `often`."""
+    """A channel to be logged: its name in the log, quantity, unit, resolution, and whether the gearbox answers for it."""
 
     name: str
     quantity: str

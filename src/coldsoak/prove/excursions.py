@@ -7,14 +7,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coldsoak.logs.log import Floats, Log
+from coldsoak.prove.levels import AROUND_S, NEAR_K, WARMING_K_S, levels_c
 from coldsoak.prove.seen import Spell
 
-AROUND_S = 20.0
 SURE_K = (
     12.0  # common practice, no source: a smaller jump is misread as its way back where few readings caught it
 )
 LEAST_K = 1.0
-NEAR_K, WARMING_K_S = 4.0, 0.15
 
 
 def ways_that_are_sure(log: Log, channel: str, spells: Sequence[Spell]) -> tuple[Spell, ...]:
@@ -34,12 +33,10 @@ def ways_that_are_sure(log: Log, channel: str, spells: Sequence[Spell]) -> tuple
 def _strayed_k(time_s: Floats, value_c: Floats, spell: Spell) -> float:
     """Return how far the readings of a spell lie from the line between what was read before it and after it."""
     inside = (time_s >= spell.start_s) & (time_s <= spell.end_s)
-    before = value_c[(time_s < spell.start_s) & (time_s >= spell.start_s - AROUND_S)]
-    after = value_c[(time_s > spell.end_s) & (time_s <= spell.end_s + AROUND_S)]
-    ends = [float(np.median(part)) for part in (before, after) if len(part)]
-    if not ends or not inside.any():
+    ends = levels_c(time_s, value_c, spell)
+    if ends is None or not inside.any():
         return 0.0
-    line = np.interp(time_s[inside], [spell.start_s, spell.end_s], [ends[0], ends[-1]])
+    line = np.interp(time_s[inside], [spell.start_s, spell.end_s], ends)
     return float(np.abs(value_c[inside] - line).max())
 
 

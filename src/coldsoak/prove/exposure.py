@@ -160,7 +160,7 @@ def distance_km(log: Log) -> float | None:
 def warm_ups(log: Log) -> int | None:
     """Return how many warm-up cycles the log holds, by the coolant; None where it shows none.
 
-    A cycle counts where the coolant ends its trip at 70 °C or more, and 22 K or more above where it began.
+    A cycle counts where the coolant comes to 70 °C or more in its trip, and 22 K or more above where it began.
     """
     for channel in log.of_quantity("coolant_temp"):
         rows = channel.reading_rows

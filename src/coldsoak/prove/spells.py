@@ -7,15 +7,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coldsoak.logs.log import Floats, Log
+from coldsoak.prove.levels import NEAR_K, WARMING_K_S, levels_c
 from coldsoak.prove.seen import Spell
 
 Flags = NDArray[np.bool_]
 
 QUIET_S = 60.0
 STEP_K_S, STEP_K = 0.5, 2.0  # from one reading to the next
-WARMING_K_S = 0.15  # over minutes: what liquids in a vehicle hardly exceed (common practice, no source)
-NEAR_SHARE, NEAR_K = 0.4, 4.0
-AROUND_S = 20.0
+NEAR_SHARE = 0.4
 NEAR_S = 30.0
 RAW_ZEROS_C, ZERO_K, WELL_K = (0.0, -40.0), 0.05, 2.5
 DRAWS, SEED = 4000, 1946
@@ -38,13 +37,11 @@ def _cut(time_s: Floats, value_c: Floats, spell: Spell) -> list[Spell]:
     inside = np.flatnonzero((time_s >= spell.start_s) & (time_s <= spell.end_s))
     if len(inside) < 3 or spell.end_s - spell.start_s < QUIET_S:
         return [spell]
-    before = value_c[(time_s < spell.start_s) & (time_s >= spell.start_s - AROUND_S)]
-    after = value_c[(time_s > spell.end_s) & (time_s <= spell.end_s + AROUND_S)]
-    ends = [float(np.median(part)) for part in (before, after) if len(part)]
-    if not ends:
+    ends = levels_c(time_s, value_c, spell)
+    if ends is None:
         return [spell]
     when, value = time_s[inside], value_c[inside]
-    line = np.interp(when, [spell.start_s, spell.end_s], [ends[0], ends[-1]])
+    line = np.interp(when, [spell.start_s, spell.end_s], ends)
     away = np.abs(value - line)
     far_k = float(away.max())
     near = (away <= max(NEAR_SHARE * far_k, NEAR_K)) | _continues(when, value, spell.start_s, ends[0], far_k)
