@@ -14,6 +14,7 @@ import pytest
 from pypdf import PdfReader
 from tests.web.lifted import Lift, heading, refused, words
 
+from coldsoak.build.tighten import orders_of
 from coldsoak.plan.conditions import Conditions
 from coldsoak.plan.make import make_plan
 from coldsoak.plan.value import Plan
@@ -42,7 +43,7 @@ def plan() -> Plan:
     crib = parse_crib(DEMO.joinpath("crib.yaml").read_text("utf-8"), "crib.yaml")
     prices = parse_prices(DEMO.joinpath("prices.yaml").read_text("utf-8"), "prices.yaml")
     today = dt.date.today()  # noqa: DTZ011 (as the shop plans)
-    return make_plan(SHEET, Conditions(day=today), (), (SERVICE,), crib, prices)
+    return make_plan(SHEET, Conditions(day=today), (), (SERVICE,), crib, prices, orders_of(SHEET))
 
 
 def noted(lift: Lift, job_id: int, **fields: str) -> object:
