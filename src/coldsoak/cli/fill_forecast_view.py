@@ -1,9 +1,9 @@
 """A forecast on the terminal: the sentence, the readings so far with the window, the odds, what to do."""
 
 from rich.console import Console
-from rich.padding import Padding
 from rich.text import Text
 
+from coldsoak.cli._lines import indented
 from coldsoak.cli.plot import small_plot
 from coldsoak.fill.forecast.value import Forecast, Odds
 from coldsoak.logs.log import Log
@@ -29,13 +29,8 @@ def show(log: Log, forecast: Forecast) -> None:
         + Text(forecast.state_words, style=STYLES[forecast.state])
     )
     sentence = forecast.sentence[0].upper() + forecast.sentence[1:] + "."
-    console.print(Padding(Text(sentence, style="bold"), (0, 0, 0, 2)))
-    console.print(
-        Padding(
-            Text(f"{forecast.reading_c:.0f} °C now{_rate(forecast)}; window {forecast.window}."),
-            (0, 0, 0, 2),
-        )
-    )
+    indented(console, sentence, style="bold")
+    indented(console, f"{forecast.reading_c:.0f} °C now{_rate(forecast)}; window {forecast.window}.")
     time_s, value_c = log.readings(log.channel(name))
     for line in small_plot(time_s, value_c, []):
         console.print(Text(f"  {line}"), overflow="crop", no_wrap=True)
@@ -51,11 +46,11 @@ def show(log: Log, forecast: Forecast) -> None:
         if odds is not None and not (forecast.state == "in_doubt" and odds.p10 is None):
             console.print(f"  {word:<7}{_odds(odds)}")
     for line in forecast.assumed:
-        console.print(Padding(Text(line, style="dim"), (0, 0, 0, 2)))
+        indented(console, line, style="dim")
     for hint in (*forecast.notes, *forecast.hints):
-        console.print(Padding(Text(f"- {hint}"), (0, 0, 0, 2)))
+        indented(console, f"- {hint}")
     for line in forecast.cautions:
-        console.print(Padding(Text(line, style="italic"), (0, 0, 0, 2)))
+        indented(console, line, style="italic")
 
 
 def _rate(forecast: Forecast) -> str:

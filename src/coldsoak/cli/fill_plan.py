@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from coldsoak.cli._output import OutFile, output
-from coldsoak.cli.mistakes import mistakes
+from coldsoak.cli.mistakes import loaded
 from coldsoak.cli.paper_option import paper_option
 from coldsoak.errors import InputError
 
@@ -105,13 +105,7 @@ def command(
     from coldsoak.fill.make import plan_fill
     from coldsoak.sheet.load import load_prices, load_sheet
 
-    found: list[Any] = [None, None]
-    status = 0
-    for at, (load, path) in enumerate(((load_sheet, sheet), (load_prices, prices))):
-        if path is not None:
-            with mistakes() as said:
-                found[at] = load(path)
-            status = status or said.status
+    found, status = loaded((load_sheet, sheet), (load_prices, prices))
     if status:
         return status
     plan = plan_fill(found[0], conditions(found[0], found[1], **typed))

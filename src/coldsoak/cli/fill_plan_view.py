@@ -3,10 +3,10 @@
 from collections.abc import Callable, Iterator
 
 from rich.console import Console
-from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from coldsoak.cli._lines import indented, section
 from coldsoak.fill.at_plug import FAR_K
 from coldsoak.fill.exchange import Exchange, Split
 from coldsoak.fill.picture import LevelPicture
@@ -37,7 +37,7 @@ def show(plan: FillPlan) -> None:
     _section(console, "Level", plan.level_notes)
     _section(console, "Taken for granted", plan.balance.assumptions)
     _section(console, "Cautions", plan.cautions[:-1])
-    console.print(Padding(Text(plan.cautions[-1], style="italic"), (0, 0, 0, 2)))
+    indented(console, plan.cautions[-1], style="italic")
 
 
 def picture_lines(picture: LevelPicture) -> list[str]:
@@ -187,14 +187,9 @@ def _plug(console: Console, plan: FillPlan) -> None:
             )
         console.print(table)
     for line in (plug.runs, plug.longer, plug.nothing, plug.close, plug.recheck):
-        console.print(Padding(Text(line), (0, 0, 0, 2)))
+        indented(console, line)
     if plug.not_known:
-        console.print(
-            Padding(
-                Text(f"Not on the sheet, so no times: {', '.join(plug.not_known)}.", style="dim"),
-                (0, 0, 0, 2),
-            )
-        )
+        indented(console, f"Not on the sheet, so no times: {', '.join(plug.not_known)}.", style="dim")
     console.print()
 
 
@@ -203,27 +198,19 @@ def _exchange(console: Console, done: Exchange) -> None:
         return
     console.print(Text(f"Old fluid down to {percent(done.target)}", style="bold"))
     if not done.splits:
-        console.print(Padding(Text("Reached with this filling."), (0, 0, 0, 2)))
+        indented(console, "Reached with this filling.")
         console.print()
         return
     left = ", ".join(f"{n}: {percent(share)}" for n, share in enumerate(done.steps))
-    console.print(Padding(Text(f"Left after further full drains: {left}."), (0, 0, 0, 2)))
+    indented(console, f"Left after further full drains: {left}.")
     for at, split in enumerate(done.splits):
         mark = "cheapest" if at == 0 else "or"
-        console.print(
-            Padding(
-                Text(f"{mark}: {_split(split, done.currency)}", style="" if at == 0 else "dim"), (0, 0, 0, 2)
-            )
-        )
+        indented(console, f"{mark}: {_split(split, done.currency)}", style="" if at == 0 else "dim")
     if done.flow_through_l is not None:
-        console.print(
-            Padding(
-                Text(
-                    f"A flow through the cooler line that mixes fully would take {litres(done.flow_through_l)}.",
-                    style="dim",
-                ),
-                (0, 0, 0, 2),
-            )
+        indented(
+            console,
+            f"A flow through the cooler line that mixes fully would take {litres(done.flow_through_l)}.",
+            style="dim",
         )
     console.print()
 
@@ -237,9 +224,6 @@ def _split(split: Split, currency: str | None) -> str:
 def _section(console: Console, title: str, said: tuple[str, ...]) -> None:
     if not said:
         return
-    console.print(Text(title, style="bold"))
-    for line in said:
-        text = line[:1].upper() + line[1:] + ("" if line.endswith(".") else ".")
-        console.print(Padding(Text(text), (0, 0, 0, 2)))
+    section(console, title, said)
     if title != "Cautions":
         console.print()

@@ -1,10 +1,10 @@
 """A judgement on the terminal: verdict, a small plot, the episodes, what to do next."""
 
 from rich.console import Console
-from rich.padding import Padding
 from rich.text import Text
 
 from coldsoak.cautions import closing
+from coldsoak.cli._lines import clock, indented
 from coldsoak.cli.plot import small_plot
 from coldsoak.judge.explain.inference import percent
 from coldsoak.judge.judgement import ChannelJudgement, Judgement
@@ -25,58 +25,41 @@ def show(log: Log, judgement: Judgement) -> None:
     stamp = judgement.log
     console.print(
         Text(
-            f"{stamp.file}: {stamp.rows} row{'s' * (stamp.rows != 1)} over {_clock(stamp.duration_s)}",
+            f"{stamp.file}: {stamp.rows} row{'s' * (stamp.rows != 1)} over {clock(stamp.duration_s)}",
             style="bold",
         )
     )
     for line in stamp.assumed:
-        console.print(Padding(Text(line, style="dim"), (0, 0, 0, 2)))
+        indented(console, line, style="dim")
     for judged in sorted(judgement.channels, key=lambda one: one.place):
         _show_channel(console, log, judged)
     if any(judged.next_test for judged in judgement.channels):
-        console.print(Padding(Text(closing(), style="italic"), (0, 0, 0, 2)))
+        indented(console, closing(), style="italic")
     console.print()
 
 
 def _show_channel(console: Console, log: Log, judged: ChannelJudgement) -> None:
     word, style = WORDS[judged.verdict]
     console.print(Text.assemble("  ", (f"{judged.title}: ", "bold"), (word, style)))
-    console.print(Padding(Text(judged.sentence), (0, 0, 0, 4)))
+    indented(console, judged.sentence, 4)
     for line in judged.assumed:
-        console.print(Padding(Text(line, style="dim"), (0, 0, 0, 4)))
+        indented(console, line, 4, style="dim")
     if judged.verdict == "not_believable":
         time_s, value_c = log.readings(log.channel(judged.name))
         for line in small_plot(time_s, value_c, [(e.start_s, e.end_s) for e in judged.episodes]):
             console.print(Text(f"    {line}"), overflow="crop", no_wrap=True)
         for episode in judged.episodes[:SHOWN_EPISODES]:
-            console.print(
-                Padding(
-                    Text(f"{_clock(episode.start_s)} to {_clock(episode.end_s)}  {episode.sentence}"),
-                    (0, 0, 0, 4),
-                )
-            )
+            indented(console, f"{clock(episode.start_s)} to {clock(episode.end_s)}  {episode.sentence}", 4)
         left = len(judged.episodes) - SHOWN_EPISODES
         if left > 0:
-            console.print(
-                Padding(Text(f"and {left} more (all of them with --json or --report)"), (0, 0, 0, 4))
-            )
+            indented(console, f"and {left} more (all of them with --json or --report)", 4)
     for condition in judged.fails_when[:2]:
-        console.print(Padding(Text(f"It {condition.sentence}."), (0, 0, 0, 4)))
+        indented(console, f"It {condition.sentence}.", 4)
     for cause in judged.causes[:SHOWN_CAUSES]:
-        console.print(
-            Padding(Text(f"{percent(cause.probability):>5}  {cause.label}: {cause.reason}"), (0, 0, 0, 4))
-        )
+        indented(console, f"{percent(cause.probability):>5}  {cause.label}: {cause.reason}", 4)
     for sentence in judged.measured:
-        console.print(Padding(Text(sentence), (0, 0, 0, 4)))
+        indented(console, sentence, 4)
     if judged.next_test:
-        console.print(Padding(Text.assemble(("Next: ", "bold"), judged.next_test), (0, 0, 0, 4)))
+        indented(console, Text.assemble(("Next: ", "bold"), judged.next_test), 4)
     for outcome in judged.tests[0].outcomes if judged.tests else ():
-        console.print(Padding(Text(f"if {outcome}"), (0, 0, 0, 8)))
-
-
-def _clock(time_s: float) -> str:
-    if time_s < 60:
-        return f"{time_s:.1f} s"
-    minutes, seconds = divmod(int(time_s), 60)
-    hours, minutes = divmod(minutes, 60)
-    return f"{hours} h {minutes:02d} min" if hours else f"{minutes} min {seconds:02d} s"
+        indented(console, f"if {outcome}", 8)

@@ -1,10 +1,10 @@
 """A log on the terminal: its channels in one table, what was assumed, what could not be read."""
 
 from rich.console import Console
-from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from coldsoak.cli._lines import clock, indented
 from coldsoak.logs.log import Channel, Log
 from coldsoak.logs.summary import summary
 
@@ -22,7 +22,7 @@ def show(log: Log) -> None:
     )
     console.print(
         Text(
-            f"{said['file']}: {said['rows']} row{'s' * (said['rows'] != 1)} over {_clock(log.duration_s)}{trips}{gaps}",
+            f"{said['file']}: {said['rows']} row{'s' * (said['rows'] != 1)} over {clock(log.duration_s)}{trips}{gaps}",
             style="bold",
         )
     )
@@ -62,7 +62,7 @@ def _list(console: Console, title: str, lines: list[str]) -> None:
     if lines:
         console.print(Text(f"  {title}", style="bold"))
     for line in lines:
-        console.print(Padding(Text(line), (0, 0, 0, 4)))
+        indented(console, line, 4)
 
 
 def _number(value: float | None, channel: Channel) -> str:
@@ -70,11 +70,3 @@ def _number(value: float | None, channel: Channel) -> str:
         return "-"
     places = 0 if channel.resolution >= 1 or value == round(value) else 1 if channel.resolution >= 0.1 else 2
     return f"{value:.{places}f}"
-
-
-def _clock(time_s: float) -> str:
-    if time_s < 60:
-        return f"{time_s:.1f} s"
-    minutes, seconds = divmod(int(time_s), 60)
-    hours, minutes = divmod(minutes, 60)
-    return f"{hours} h {minutes:02d} min" if hours else f"{minutes} min {seconds:02d} s"

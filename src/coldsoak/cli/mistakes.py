@@ -1,8 +1,10 @@
 """Sheets with mistakes on the terminal: every mistake on a line of its own."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
 
 import click
 
@@ -29,3 +31,19 @@ def mistakes() -> Iterator[Said]:
         said.status = UNUSABLE
     except (ColdsoakError, OSError) as error:
         said.status = complain(error)
+
+
+def loaded(*wanted: tuple[Callable[[Path], Any], Path | None]) -> tuple[list[Any], int]:
+    """Load files each by its reader, None where none is named, and return them with a status that is 0 where all are right.
+
+    The mistakes of every one of them are said.
+    """
+    found: list[Any] = []
+    status = 0
+    for load, path in wanted:
+        one = None
+        with mistakes() as said:
+            one = load(path) if path is not None else None
+        found.append(one)
+        status = status or said.status
+    return found, status

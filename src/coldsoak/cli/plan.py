@@ -6,7 +6,7 @@ from typing import Any
 import click
 
 from coldsoak.cli._output import OutFile, output
-from coldsoak.cli.mistakes import mistakes
+from coldsoak.cli.mistakes import loaded
 from coldsoak.cli.paper_option import paper_option
 from coldsoak.cli.wrench_options import crib_option, crib_path, day_of
 
@@ -106,13 +106,7 @@ def command(
     from coldsoak.sheet.load import load_crib, load_prices, load_sheet
 
     crib = crib_path(crib, sheet)
-    found: list[Any] = [None, None, None]
-    status = 0
-    for at, (load, path) in enumerate(((load_sheet, sheet), (load_crib, crib), (load_prices, prices))):
-        if path is not None:
-            with mistakes() as said:
-                found[at] = load(path)
-            status = status or said.status
+    found, status = loaded((load_sheet, sheet), (load_crib, crib), (load_prices, prices))
     if status:
         return status
     names = [_split(words) for words in (replace, services)]

@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 
 from rich.console import Console
-from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from coldsoak.cli._lines import indented
 from coldsoak.prove.proof import Driven, Proof, SoakPair, Stretch
 from coldsoak.prove.words import percent, span, times
 
@@ -29,7 +29,7 @@ def show(proof: Proof) -> None:
     for line in bars(proof) if proof.soak is None or proof.fault != "standing" else ruler(proof.soak):
         console.print(Text(f"  {line}"), overflow="crop", no_wrap=True)
     if proof.fault == "comes_and_goes":
-        console.print(Padding(Text(_legend(proof), style="dim"), (0, 0, 0, 2)))
+        indented(console, _legend(proof), style="dim")
     console.print()
     console.print(Text.assemble(("Next: ", "bold"), proof.next_step))
     for trouble in proof.new_troubles:
@@ -45,12 +45,12 @@ def show(proof: Proof) -> None:
         console.print()
         console.print(Text("Road test", style="bold"))
         for number, step in enumerate(proof.road_test, start=1):
-            console.print(Padding(Text(f"{number}. {step}"), (0, 0, 0, 2)))
+            indented(console, f"{number}. {step}")
     console.print()
     console.print(Text("Cautions", style="bold"))
     for caution in proof.cautions[:-1]:
-        console.print(Padding(Text(caution), (0, 0, 0, 2)))
-    console.print(Padding(Text(proof.cautions[-1], style="italic"), (0, 0, 0, 2)))
+        indented(console, caution)
+    indented(console, proof.cautions[-1], style="italic")
 
 
 def ruler(soak: SoakPair) -> list[str]:

@@ -4,7 +4,6 @@ import json
 from pathlib import Path
 
 from rich.console import Console
-from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
@@ -12,6 +11,7 @@ from coldsoak.build.clamp import Clamp
 from coldsoak.build.sequences import Point
 from coldsoak.build.tightening import Interaction, PassRow, Tightening
 from coldsoak.build.words import METRIC, in_unit
+from coldsoak.cli._lines import indented, section, sentences
 from coldsoak.cli.torque_view import turn_drawing
 from coldsoak.sheet.unit import UnitSheet
 
@@ -71,20 +71,10 @@ def show(done: Tightening) -> None:
         _clamp(console, done.clamp)
     for title, lines in (("Taken for granted", done.assumptions), ("Cannot tell yet", done.open_questions)):
         if lines:
-            console.print(Text(title, style="bold"))
-            _indented(console, lines)
-    console.print(Text("By hand", style="bold"))
-    _indented(console, done.rules)
-    console.print(Text("Cautions", style="bold"))
-    _indented(console, done.cautions[:-1])
-    console.print(Padding(Text(done.cautions[-1], style="italic"), (0, 0, 0, 2)))
-
-
-def _indented(console: Console, lines: tuple[str, ...]) -> None:
-    for line in lines:
-        console.print(
-            Padding(Text(line[:1].upper() + line[1:] + ("" if line.endswith(".") else ".")), (0, 0, 0, 2))
-        )
+            section(console, title, lines)
+    section(console, "By hand", done.rules)
+    section(console, "Cautions", done.cautions[:-1])
+    indented(console, done.cautions[-1], style="italic")
 
 
 def _setting(console: Console, done: Tightening) -> None:
@@ -96,9 +86,9 @@ def _setting(console: Console, done: Tightening) -> None:
                 f"  By its accuracy each gets {in_unit(setting.low_nm, unit)} to {in_unit(setting.high_nm, unit)}."
             )
         )
-    _indented(console, setting.notes)
+    sentences(console, setting.notes)
     for other in setting.others:
-        console.print(Padding(Text(f"not {other.wrench}: {other.why}", style="dim"), (0, 0, 0, 2)))
+        indented(console, f"not {other.wrench}: {other.why}", style="dim")
     if done.angle_deg is not None:
         console.print()
         for line in turn_drawing(done.angle_deg):
@@ -115,7 +105,7 @@ def _map(console: Console, done: Tightening) -> None:
     for line in map_lines(done.positions_mm, marks, min(MAP_COLUMNS, console.width - 3)):
         console.print(Text(f"  {line}"), overflow="crop", no_wrap=True)
     listed = " – ".join(str(number) for number in done.sequence.order)
-    console.print(Padding(Text(f"Bolts by their numbers on the sheet: {listed}"), (0, 0, 0, 2)))
+    indented(console, f"Bolts by their numbers on the sheet: {listed}")
     console.print()
 
 
@@ -174,11 +164,11 @@ def _further(done: Tightening) -> tuple[PassRow, ...]:
 
 
 def _interaction(console: Console, said: Interaction) -> None:
-    console.print(Padding(Text(said.sentence), (0, 0, 0, 2)))
+    indented(console, said.sentence)
     if said.passes[0].worst < FELT:
         console.print()
         return
-    console.print(Padding(Text(said.gain), (0, 0, 0, 2)))
+    indented(console, said.gain)
     console.print()
     table = Table(box=None, padding=(0, 2), pad_edge=False, header_style="bold")
     for name in ("  Sequence", "From", f"Passes to {100 * said.band:g} %", "Worst after 1", "after 2"):
@@ -189,12 +179,7 @@ def _interaction(console: Console, said: Interaction) -> None:
         table.add_row(f"  {one.name}", one.standing, needed, *far)
     console.print(table)
     seen = " and ".join(str(n) if n is not None else "over 6" for n in said.softer_and_stiffer)
-    console.print(
-        Padding(
-            Text(f"With a seat half and twice as stiff this sequence takes {seen} passes.", style="dim"),
-            (0, 0, 0, 2),
-        )
-    )
+    indented(console, f"With a seat half and twice as stiff this sequence takes {seen} passes.", style="dim")
     console.print()
 
 
@@ -219,6 +204,6 @@ def _clamp(console: Console, clamp: Clamp) -> None:
     if clamp.heating is not None:
         lines.append(clamp.heating.sentence)
     lines.append(f"Nut factor {clamp.nut_factor:.2f}: {clamp.friction_from}")
-    _indented(console, tuple(lines))
+    sentences(console, lines)
     for warning in clamp.warnings:
-        console.print(Padding(Text(warning, style="bold"), (0, 0, 0, 2)))
+        indented(console, warning, style="bold")

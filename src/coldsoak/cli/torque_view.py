@@ -3,12 +3,12 @@
 import math
 
 from rich.console import Console
-from rich.padding import Padding
 from rich.text import Text
 
 from coldsoak.build.setting import Setting
 from coldsoak.build.words import HAND_START, METRIC, in_unit
 from coldsoak.cautions import closing
+from coldsoak.cli._lines import indented
 
 CLOCK_ROWS, CLOCK_COLUMNS = 7, 15
 
@@ -24,7 +24,7 @@ def show(setting: Setting) -> None:
         also = "" if unit == METRIC else f" ({setting.low_nm:.2f} to {setting.high_nm:.2f} N·m)"
         console.print(Text(f"  By its accuracy the fastener gets {low} to {high}{also}."))
     for note in setting.notes:
-        console.print(Padding(Text(note), (0, 0, 0, 2)))
+        indented(console, note)
     if setting.fits and setting.angle_deg is not None:
         console.print()
         for line in turn_drawing(setting.angle_deg):
@@ -39,11 +39,11 @@ def show(setting: Setting) -> None:
         console.print()
         console.print(Text("Other wrenches", style="bold"))
         for other in setting.others:
-            console.print(Padding(Text(f"{other.wrench}: {other.why}."), (0, 0, 0, 2)))
+            indented(console, f"{other.wrench}: {other.why}.")
     console.print()
     for rule in HAND_START:
-        console.print(Padding(Text(rule, style="dim"), (0, 0, 0, 2)))
-    console.print(Padding(Text(closing(), style="italic"), (0, 0, 0, 2)))
+        indented(console, rule, style="dim")
+    indented(console, closing(), style="italic")
 
 
 def turn_drawing(angle_deg: float) -> list[str]:
