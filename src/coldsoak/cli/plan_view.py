@@ -3,14 +3,13 @@
 from collections.abc import Iterator
 
 from rich.console import Console
-from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from coldsoak.cli._lines import indented
+from coldsoak.plan.phases import phases
 from coldsoak.plan.value import Plan, Step
 from coldsoak.plan.words import hours
-
-BACK = ("on", "close", "out")
 
 
 def show(plan: Plan) -> None:
@@ -34,8 +33,8 @@ def show(plan: Plan) -> None:
         console.print()
     console.print(Text("Cautions", style="bold"))
     for line in plan.cautions[:-1]:
-        console.print(Padding(Text(line), (0, 0, 0, 2)))
-    console.print(Padding(Text(plan.cautions[-1], style="italic"), (0, 0, 0, 2)))
+        indented(console, line)
+    indented(console, plan.cautions[-1], style="italic")
 
 
 def _facts(plan: Plan) -> Iterator[tuple[str, Text]]:
@@ -89,20 +88,12 @@ def _facts(plan: Plan) -> Iterator[tuple[str, Text]]:
 
 
 def _steps(console: Console, plan: Plan) -> None:
-    back = next((at for at, step in enumerate(plan.steps) if step.action in BACK), len(plan.steps))
-    fill = next((at for at, step in enumerate(plan.steps) if step.action == "fill"), len(plan.steps))
-    for title, steps in (
-        ("Coming off", plan.steps[:back]),
-        ("Going back", plan.steps[back:fill]),
-        ("Filling, level, closing up", plan.steps[fill:]),
-    ):
-        if not steps:
-            continue
-        console.print(Text(title, style="bold"))
+    for phase in phases(plan.steps):
+        console.print(Text(phase.title, style="bold"))
         table = Table(box=None, padding=(0, 1), show_header=False, pad_edge=False)
         table.add_column(justify="right", no_wrap=True, width=4)
         table.add_column(ratio=1)
-        for step in steps:
+        for step in phase.steps:
             table.add_row(str(step.n), _sentence(step))
         console.print(table)
         console.print()

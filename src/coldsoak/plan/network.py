@@ -61,7 +61,9 @@ def job(sheet: UnitSheet, wanted: Targets, prices: PriceList | None = None) -> J
     late |= {key for key in chosen if key in sheet.fasteners and _only_for(graph, chosen, key, late)}
     listed = sorted(chosen, key=lambda key: (order[key], key))
     roots = late | ({sheet.fluid.fill.plug} if sheet.fluid is not None and FLUID in chosen else set())
-    outer = _before({str(root) for root in roots if root}, pairs)
+    outer = before(
+        {str(root) for root in roots if root}, [pair for pair in pairs if pair[0] not in (COOL, FLUID)]
+    )
     return Job(
         sheet,
         graph,
@@ -192,15 +194,22 @@ def _only_for(graph: HoldDown, chosen: set[str], group: str, late: set[str]) -> 
     return bool(holders) and all(key in late for key in holders)
 
 
-def _before(roots: Iterable[str], pairs: Pairs) -> set[str]:
-    """Return the roots and all that lies before them."""
+def before(roots: Iterable[str], pairs: Iterable[tuple[str, str]]) -> set[str]:
+    """Return the roots and all that lies before them.
+
+    >>> sorted(before({"pan"}, [("bolts", "pan"), ("undertray", "bolts"), ("pan", "filter")]))
+    ['bolts', 'pan', 'undertray']
+    """
+    earlier: dict[str, list[str]] = {}
+    for a, b in pairs:
+        earlier.setdefault(b, []).append(a)
     found: set[str] = set()
     todo = list(roots)
     while todo:
         key = todo.pop()
         if key not in found:
             found.add(key)
-            todo += [a for a, b in pairs if b == key and a not in (COOL, FLUID)]
+            todo += earlier.get(key, [])
     return found
 
 

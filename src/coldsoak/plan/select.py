@@ -9,7 +9,7 @@ and then says how far from the best its answer can be.
 """
 
 import heapq
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from coldsoak.errors import InputError
@@ -219,32 +219,22 @@ def _program(choice: Choice, chosen: set[str]) -> Selection:
     if solved.x is None:
         raise InputError(NO_WAY)
     taken = {name for name, share in zip(names, solved.x, strict=True) if share > 0.5}
-    kept = _only_needed(choice, chosen, taken)
+    kept = _reachable(choice, chosen, among=taken)  # less what the program took along for nothing
     bound = solved.mip_dual_bound if solved.mip_dual_bound is not None else 0.0
     gap = choice.cost(kept) - float(bound)
     return Selection(frozenset(kept), gap if gap > 0.01 else 0.0)
 
 
-def _only_needed(choice: Choice, chosen: set[str], taken: set[str]) -> set[str]:
-    """Leave out what the program took along for nothing."""
-    kept: set[str] = set()
-    todo = list(chosen)
-    while todo:
-        key = todo.pop()
-        if key not in kept:
-            kept.add(key)
-            todo += [one for clause in choice.clauses.get(key, ()) for one in clause if one in taken]
-    return kept
-
-
-def _reachable(choice: Choice, keys: Iterable[str]) -> set[str]:
+def _reachable(choice: Choice, keys: Iterable[str], among: Collection[str] | None = None) -> set[str]:
+    """Return some tasks and all that they ask for, however far on; of the others only those `among` some."""
     found: set[str] = set()
     todo = list(keys)
     while todo:
         key = todo.pop()
         if key not in found:
             found.add(key)
-            todo += [one for clause in choice.clauses.get(key, ()) for one in clause]
+            asked = (one for clause in choice.clauses.get(key, ()) for one in clause)
+            todo += [one for one in asked if among is None or one in among]
     return found
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from coldsoak.plan.in_time import covered_at_once, idle_aids, just_in_time
 from coldsoak.plan.moves import DRIP, START, Bay, Move, Waits, idle_min, left_in_place
-from coldsoak.plan.network import AID_MINUTES, Job, base, minutes_of
+from coldsoak.plan.network import AID_MINUTES, Job, base, before, minutes_of
 from coldsoak.plan.order import SEARCH_LIMIT, Labels, Ordering, Steps, best_order
 from coldsoak.sheet.figure import ThreePoint
 from coldsoak.sheet.graph import COOL, FLUID
@@ -65,7 +65,7 @@ def _coming_off(
     says otherwise, draining before everything that need not come first is tried as well, and the better one taken.
     """
     drain = f"drain {FLUID}"
-    early = frozenset({drain, *_ancestors(drain, pairs)}) if drain in off else frozenset[str]()
+    early = frozenset(before({drain}, pairs)) if drain in off else frozenset[str]()
     found = _solve(off, pairs, bay, START, 0.0, limit, early)
     late = ("wait", "in")
 
@@ -121,7 +121,7 @@ def _half_off(job: Job, bay: Bay, waits: Waits, pairs: list[tuple[str, str]]) ->
         draining = Move("drain", FLUID, (None, None, _lift(drain.lift)), drain.minutes)
         moves.append(draining)
         if waits.drip:
-            names = {draining.name, *_ancestors(draining.name, pairs)}
+            names = before({draining.name}, pairs)
             earlier = {move.name: move for move in moves if move.name in names}
             inside = [(a, b) for a, b in pairs if a in earlier and b in earlier]
             least = _solve(earlier, inside, bay, START, 0.0, SEARCH_LIMIT).bound_min
@@ -229,18 +229,6 @@ def _with_groups(job: Job, key: str | None) -> list[str]:
 
 def _ways(job: Job, name: str) -> list[str]:
     return [key for key in job.off if base(key) == name]
-
-
-def _ancestors(name: str, pairs: list[tuple[str, str]]) -> set[str]:
-    """Return every move that must come before another."""
-    found: set[str] = set()
-    todo = [name]
-    while todo:
-        here = todo.pop()
-        more = {a for a, b in pairs if b == here} - found
-        found |= more
-        todo += more
-    return found
 
 
 _NOTHING = Bay({}, {}, 0.0, 0.0)

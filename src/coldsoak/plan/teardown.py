@@ -10,16 +10,17 @@ from typing import Any, Literal
 
 from coldsoak.cautions import closing
 from coldsoak.errors import MissingExtraError
+from coldsoak.plan.phases import phases
 from coldsoak.plan.value import KitPart, Plan, Step
 from coldsoak.plan.words import SEQUENCES, Orders, hours
 from coldsoak.sheet.bolt_map import bolt_map
 from coldsoak.sheet.unit import UnitSheet
 
 Paper = Literal["a4", "us-letter"]
-TITLES = {
-    "off": "Coming off",
-    "on": "Going back",
-    "fill": "Filling, level, closing up",
+NOTES = {
+    "off": "Lay things out in order; bag screws by group.",
+    "on": "Start by hand, then to torque, tick each pass.",
+    "fill": "",
 }
 STRONG = ("drain", "fill", "check", "wait", "in", "out")
 
@@ -150,18 +151,9 @@ def _part(part: KitPart) -> str:
 
 
 def _halves(steps: Sequence[Step], maps: frozenset[str], orders: Orders) -> tuple[Half, ...]:
-    back = next((n for n, s in enumerate(steps) if s.action in ("on", "close", "out")), len(steps))
-    fill = next((n for n, s in enumerate(steps) if s.action == "fill"), len(steps))
-    cuts = {"off": steps[:back], "on": steps[back:fill], "fill": steps[fill:]}
-    notes = {
-        "off": "Lay things out in order; bag screws by group.",
-        "on": "Start by hand, then to torque, tick each pass.",
-        "fill": "",
-    }
     return tuple(
-        Half(TITLES[name], notes[name], tuple(_row(step, maps, orders) for step in part))
-        for name, part in cuts.items()
-        if part
+        Half(one.title, NOTES[one.name], tuple(_row(step, maps, orders) for step in one.steps))
+        for one in phases(steps)
     )
 
 

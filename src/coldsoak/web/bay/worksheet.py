@@ -5,7 +5,6 @@ Everything that was noted stands in it, everything still to be noted has a blank
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
 
 from markupsafe import Markup
 
@@ -14,6 +13,7 @@ from coldsoak.plan.value import Plan, Step
 from coldsoak.record.job_record import JobRecord
 from coldsoak.record.tables import TorqueRow
 from coldsoak.sheet.quantities import shown
+from coldsoak.web.bay.views.shown import Shown, day_and_clock
 
 BLANK_ROWS = 6
 ALWAYS = (
@@ -27,7 +27,6 @@ ALWAYS = (
     "yield_bolts",
     "wrong_fluid",
 )
-SMALL_TORQUE_NM = 20.0
 
 
 @dataclass(frozen=True)
@@ -84,30 +83,11 @@ class Worksheet:
     blank_rows: int = BLANK_ROWS
 
 
-@dataclass(frozen=True)
-class Units:
-    """How this person reads numbers."""
-
-    us: bool = False
-
-    def torque(self, nm: float) -> str:
-        """Return a torque as it is shown."""
-        return shown(nm, "torque", "N·m" if not self.us else "lbf·in" if nm < SMALL_TORQUE_NM else "lbf·ft")
-
-    def volume(self, litres: float) -> str:
-        """Return a volume as it is shown."""
-        return shown(litres, "volume", "US quart" if self.us else "L")
-
-    def temp(self, temp_c: float | None) -> str:
-        """Return a temperature as it is shown."""
-        return "" if temp_c is None else shown(temp_c, "temperature", "°F" if self.us else "°C")
-
-
 def worksheet(
     job_id: int, job: JobRecord, maps: Mapping[str, str] | None = None, *, us: bool = False
 ) -> Worksheet:
     """Return the worksheet of a job; `maps` are bolt maps by group."""
-    units = Units(us)
+    units = Shown(us)
     plan = Plan.model_validate(job.planned.body.plan) if job.planned is not None else None
     opened = job.opened.body
     steps = _steps(plan, job)
@@ -122,7 +102,7 @@ def worksheet(
         unit=opened.unit.name,
         complaint=opened.complaint,
         codes=", ".join(codes),
-        as_of=f"{_clock(job.last_at)}, entry {job.count}",
+        as_of=f"{day_and_clock(job.last_at)}, entry {job.count}",
         steps=steps,
         groups=groups,
         tray=tuple(
@@ -131,7 +111,7 @@ def worksheet(
         ),
         fluid=tuple(
             (
-                _clock(row.at),
+                day_and_clock(row.at),
                 row.direction,
                 row.way.replace("_", " "),
                 units.volume(row.volume_l),
@@ -155,10 +135,10 @@ def _sentence(plan: Plan | None, steps: tuple[StepLine, ...], groups: tuple[Grou
 
 
 def _steps(plan: Plan | None, job: JobRecord) -> tuple[StepLine, ...]:
-    done = {one.body.n: f"{_clock(one.at)}, {one.by}" for one in job.steps}
+    done = {one.body.n: f"{day_and_clock(one.at)}, {one.by}" for one in job.steps}
     if plan is None:
         return tuple(
-            StepLine(n, one.body.sentence, f"{_clock(one.at)}, {one.by}", "", "", (), ())
+            StepLine(n, one.body.sentence, f"{day_and_clock(one.at)}, {one.by}", "", "", (), ())
             for n, one in enumerate(job.steps, 1)
         )
     return tuple(_step(one, done.get(one.n, "")) for one in plan.steps)
@@ -171,7 +151,7 @@ def _step(step: Step, done: str) -> StepLine:
 
 
 def _groups(
-    plan: Plan | None, job: JobRecord, maps: Mapping[str, str], units: Units
+    plan: Plan | None, job: JobRecord, maps: Mapping[str, str], units: Shown
 ) -> tuple[GroupTable, ...]:
     got: dict[str, dict[tuple[int, int], str]] = {}
     names: dict[str, str] = {}
@@ -210,12 +190,12 @@ def _group(
     )
 
 
-def _got(row: TorqueRow, units: Units) -> str:
+def _got(row: TorqueRow, units: Shown) -> str:
     turn = f" + {row.angle_deg:g}°" if row.angle_deg is not None else ""
-    return units.torque(row.torque_nm) + turn
+    return shown(row.torque_nm, "torque", units.torque_unit(row.torque_nm)) + turn
 
 
-def _level(job: JobRecord, units: Units) -> str:
+def _level(job: JobRecord, units: Shown) -> str:
     if job.level is None:
         return ""
     body = job.level.body
@@ -224,7 +204,3 @@ def _level(job: JobRecord, units: Units) -> str:
 
 def _count(many: int) -> str:
     return str(many) if many else "–"
-
-
-def _clock(at: str) -> str:
-    return f"{datetime.fromisoformat(at):%Y-%m-%d %H:%M}"

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from coldsoak.plan.phases import phases
 from coldsoak.plan.value import KitPart, KitTool, Plan, Price, Step
 from coldsoak.plan.words import hours
 from coldsoak.record.job_record import JobRecord
@@ -16,7 +17,6 @@ from coldsoak.web.bay.views.job import JobHead, job_head
 from coldsoak.web.bay.views.shown import Shown, capital, count, day_and_clock
 
 HAPPENS = {"off": "comes off", "aside": "moved aside", "bench": "off, on the bench"}
-BACK = ("on", "close", "out")
 NEEDS = {"must": "needed", "worth": "worth offering", "nice": "if wanted"}
 GROUPS = {"labour": "Labour", "parts": "Parts", "fluid": "Fluid", "supplies": "Supplies", "tax": "Tax"}
 
@@ -292,18 +292,8 @@ def _best(plan: Plan) -> str:
 
 
 def _phases(steps: Sequence[Step]) -> Iterator[Phase]:
-    back = next((at for at, step in enumerate(steps) if step.action in BACK), len(steps))
-    fill = next((at for at, step in enumerate(steps) if step.action == "fill"), len(steps))
-    cuts = (
-        ("Coming off", 0, back),
-        ("Going back", back, fill),
-        ("Filling, level, closing up", fill, len(steps)),
-    )
-    yield from (
-        Phase(title, start + 1, tuple(step.sentence for step in steps[start:end]))
-        for title, start, end in cuts
-        if end > start
-    )
+    for one in phases(steps):
+        yield Phase(one.title, one.steps[0].n, tuple(step.sentence for step in one.steps))
 
 
 def _price(price: Price) -> str:
