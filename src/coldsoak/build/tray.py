@@ -14,7 +14,7 @@ from functools import cached_property
 from typing import Any
 
 from coldsoak.build.tray_check import open_points
-from coldsoak.build.tray_entries import Entry, standing
+from coldsoak.build.tray_entries import Entry, standing, undone
 from coldsoak.build.tray_items import Item
 from coldsoak.build.tray_state import Where, state_of
 from coldsoak.errors import InputError
@@ -91,7 +91,7 @@ class Tray(Value):
         """Undo an entry; it stays in the ledger, and so does the undo, which can be undone too."""
         if not 1 <= n <= len(self.entries):
             raise InputError(f"there is no entry {n}: they are 1 to {len(self.entries)}.")
-        if any(entry.undoes == n for entry in _live_undos(self.entries)):
+        if n in undone(self.entries):
             raise InputError(f"entry {n} is undone already: undo that undo to have it back.")
         try:
             return self._added(Entry(n=len(self.entries) + 1, action="undo", undoes=n, who=who, when=when))
@@ -139,13 +139,3 @@ class Tray(Value):
         after = Tray(items=self.items, entries=(*self.entries, entry))
         _ = after.where  # refuses what cannot have happened
         return after
-
-
-def _live_undos(entries: tuple[Entry, ...]) -> list[Entry]:
-    dead: set[int] = set()
-    live = []
-    for entry in reversed(entries):
-        if entry.action == "undo" and entry.n not in dead and entry.undoes is not None:
-            dead.add(entry.undoes)
-            live.append(entry)
-    return live

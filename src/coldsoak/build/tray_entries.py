@@ -46,8 +46,14 @@ def standing(entries: tuple[Entry, ...]) -> list[Entry]:
     >>> [entry.n for entry in standing(tuple(moves))]
     []
     """
-    undone: set[int] = set()
+    gone = undone(entries)
+    return [entry for entry in entries if entry.n not in gone and entry.action != "undo"]
+
+
+def undone(entries: tuple[Entry, ...]) -> set[int]:
+    """Return the numbers of the entries that an undo which stands has undone, undos among them."""
+    found: set[int] = set()
     for entry in reversed(entries):
-        if entry.action == "undo" and entry.n not in undone and entry.undoes is not None:
-            undone.add(entry.undoes)
-    return [entry for entry in entries if entry.n not in undone and entry.action != "undo"]
+        if entry.action == "undo" and entry.n not in found and entry.undoes is not None:
+            found.add(entry.undoes)
+    return found
