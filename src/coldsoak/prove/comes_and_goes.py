@@ -16,7 +16,7 @@ from coldsoak.prove.evidence import evidence
 from coldsoak.prove.exposure import Exposure, observe
 from coldsoak.prove.held import held_by_kind, held_by_soak, held_by_standing_still, unsettled
 from coldsoak.prove.proof import Codes, Point, Possible, Proof, Verdict
-from coldsoak.prove.put_together import put_together
+from coldsoak.prove.put_together import CAUTIONS, put_together
 from coldsoak.prove.say import Said, doubtful
 from coldsoak.prove.seen import OWN, Band, Seen, Spell
 from coldsoak.prove.sides import Apart, Side, readings, side_of
@@ -25,7 +25,6 @@ from coldsoak.prove.standing import check_standing
 from coldsoak.prove.troubles import new_troubles, same_kind
 from coldsoak.prove.words import medium, road_test, where
 
-CAUTIONS = ("road_test", "hot_exhaust", "hot_fluid")
 SHOWN_CONDITIONS = 6
 
 

@@ -9,6 +9,9 @@ from coldsoak.prove.proof import Proof
 from coldsoak.prove.say import Said, say
 from coldsoak.prove.words import where
 
+CAUTIONS = ("road_test", "hot_exhaust", "hot_fluid")
+"""What to mind on a drive; the first of them where nothing but the road is left."""
+
 
 def put_together(said: Said, exposures: tuple[Exposure, Exposure], assume: Assumptions, **more: Any) -> Proof:
     """Return the proof; `exposures` are what was driven before and after, `more` what only this kind of fault has."""

@@ -19,7 +19,7 @@ from coldsoak.prove.driven import driven, like_before
 from coldsoak.prove.exposure import Exposure, joined, observe
 from coldsoak.prove.held import held_by_kind, held_by_standing_still, unsettled
 from coldsoak.prove.proof import Codes, Proof, Verdict
-from coldsoak.prove.put_together import put_together
+from coldsoak.prove.put_together import CAUTIONS, put_together
 from coldsoak.prove.say import Said
 from coldsoak.prove.seen import OWN, Seen
 from coldsoak.prove.sides import Apart, Found, readings, side_of
@@ -27,7 +27,6 @@ from coldsoak.prove.standing import Standing, check_standing
 from coldsoak.prove.troubles import new_troubles, same_kind
 from coldsoak.prove.words import span, times
 
-CAUTIONS = ("road_test", "hot_exhaust", "hot_fluid")
 LEAST_LOOKS = 1.0
 MOST_LOOKS = 1e6
 

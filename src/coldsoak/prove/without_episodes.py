@@ -8,15 +8,13 @@ from coldsoak.prove.codes import held_back
 from coldsoak.prove.dated import out_of_order
 from coldsoak.prove.driven import driven
 from coldsoak.prove.proof import Codes, Driven, Fault, Proof, Verdict
-from coldsoak.prove.put_together import put_together
+from coldsoak.prove.put_together import CAUTIONS, put_together
 from coldsoak.prove.say import Said
 from coldsoak.prove.seen import Seen
 from coldsoak.prove.sides import side_of
 from coldsoak.prove.spells import split_where_well
 from coldsoak.prove.standing import RECORD_S, check_standing, stands
 from coldsoak.prove.troubles import new_troubles
-
-CAUTIONS = ("road_test", "hot_exhaust", "hot_fluid")
 
 
 def without_episodes(
