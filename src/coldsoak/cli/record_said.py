@@ -12,7 +12,6 @@ from coldsoak.record.events import (
     CodesRead,
     FrameValue,
     Hours,
-    LogKept,
     Measure,
     Monitor,
     Note,
@@ -23,6 +22,7 @@ from coldsoak.record.events import (
     Undone,
 )
 from coldsoak.record.invoice import invoice
+from coldsoak.record.log_kept import log_body
 from coldsoak.record.measures import number_and_unit
 from coldsoak.record.stands_on import input_of, sha256_of
 
@@ -62,19 +62,8 @@ def log(job: Writing, one: said.LogSaid) -> None:
     path = job.loaded.beside(one.file)
     found = read_log(path, mapping=one.map, rate_hz=one.rate_hz)
     kept = input_of("log", path)
-    body = LogKept(
-        moment=one.moment,
-        file=kept.file,
-        sha256=kept.sha256,
-        rows=found.provenance.rows,
-        duration_s=round(found.duration_s, 3),
-        format=found.provenance.format,
-        assumed=found.provenance.assumed,
-        map=one.map,
-        rate_hz=one.rate_hz,
-    )
     job.paths[kept.sha256] = path
-    job.add(body)
+    job.add(log_body(found, kept.file, kept.sha256, one.moment, one.map, one.rate_hz))
 
 
 def test(job: Writing, one: said.TestSaid) -> None:

@@ -23,6 +23,7 @@ from coldsoak.record.events import Body, Invoiced, LogKept, Override, Signed, St
 from coldsoak.record.invoice import invoice
 from coldsoak.record.job_record import JobRecord
 from coldsoak.record.kinds import Moment
+from coldsoak.record.log_kept import log_body
 from coldsoak.sheet.unit import UnitSheet
 from coldsoak.shop.desk import asks
 from coldsoak.shop.desk.file_names import by_name
@@ -70,13 +71,11 @@ class Desk:
         name: str,
         moment: Moment,
         id: UUID,  # noqa: A002 (the word of the record)
-        mapping: Sequence[str] = (),
-        rate_hz: float | None = None,
     ) -> Noted:
         """Keep a log by its content; one that cannot be read is refused before anything is noted."""
         if (done := self._done(id)) is not None:
             return done
-        body, _ = log_kept(self.shop, self.by, content, name, moment, mapping, rate_hz)
+        body, _ = log_kept(self.shop, self.by, content, name, moment)
         return self._note([body], id)
 
     def judge(self, id: UUID, channel: str | None = None) -> Noted:  # noqa: A002
@@ -273,18 +272,7 @@ def log_kept(
     with by_name({path: kept.name}):
         log = read_log(path, mapping=tuple(mapping), rate_hz=rate_hz)
     log = replace(log, provenance=replace(log.provenance, file=kept.name))
-    body = LogKept(
-        moment=moment,
-        file=kept.name,
-        sha256=kept.sha256,
-        rows=log.provenance.rows,
-        duration_s=round(log.duration_s, 3),
-        format=log.provenance.format,
-        assumed=log.provenance.assumed,
-        map=tuple(mapping),
-        rate_hz=rate_hz,
-    )
-    return body, log
+    return log_body(log, kept.name, kept.sha256, moment, mapping, rate_hz), log
 
 
 def choices(sheet: UnitSheet) -> Mapping[str, Mapping[str, str]]:
