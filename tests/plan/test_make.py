@@ -132,6 +132,22 @@ def test_a_unit_without_fluid_work_is_neither_drained_nor_filled() -> None:
     assert plan.kit.fluid_l == 0.0
 
 
+def test_no_cap_lies_over_the_hole_at_which_the_level_is_told() -> None:
+    """Common practice, no source: the open hole is what is looked at, for as long as it is open."""
+    fluid = FLUID.replace("engine: 'off'", "engine: 'off', plug: level_plug")
+    plugs = [component("drain_plug", kind="plug"), component("level_plug", "held_by: [g]", kind="plug")]
+    parts = [*plugs, component("pan", "drained: true"), component("deep", "blocked_by: [pan]")]
+    aids = "aids:\n  cap: {name: Cap, kind: cap, used_with: [level_plug]}"
+    shared = aids.replace("[level_plug]", "[level_plug, pan]")
+    for said, caps in ((aids, []), (shared, ["in", "out"])):
+        made = sheet(parts, [group("g", count=1)], said, fluid)
+        plan = make_plan(made, AT_ONCE, replace=["deep"])
+        assert [step.action for step in plan.steps if step.item == "cap"] == caps
+        level = place(plan.steps, "check", "level")
+        assert place(plan.steps, "off", "level_plug") < level < place(plan.steps, "on", "level_plug")
+        assert all(step.n < place(plan.steps, "fill", "fluid") for step in plan.steps if step.item == "cap")
+
+
 def test_a_drain_plug_that_is_the_level_plug_is_closed_for_filling_and_opened_for_the_check() -> None:
     fluid = FLUID.replace("engine: 'off'", "engine: 'off', plug: drain_plug")
     made = sheet(

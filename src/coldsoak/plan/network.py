@@ -56,8 +56,10 @@ def job(sheet: UnitSheet, wanted: Targets, prices: PriceList | None = None) -> J
     choice = _choice(sheet, graph, prices)
     chosen, gap_min = _with_access(sheet, choice, [_reached(sheet, key) for key in goals])
     order = {key: at for at, key in enumerate([*sheet.fasteners, *graph.tasks])}
-    pairs = _pairs(graph, chosen)
     late = _late(sheet, graph, chosen)
+    late -= (bare := _left_bare(graph, late))
+    chosen -= {aid for aid in bare if not any(aid in graph.tasks[key].covers for key in chosen - late)}
+    pairs = _pairs(graph, chosen)
     late |= {key for key in chosen if key in sheet.fasteners and _only_for(graph, chosen, key, late)}
     listed = sorted(chosen, key=lambda key: (order[key], key))
     roots = late | ({sheet.fluid.fill.plug} if sheet.fluid is not None and FLUID in chosen else set())
@@ -187,6 +189,11 @@ def _late(sheet: UnitSheet, graph: HoldDown, chosen: set[str]) -> set[str]:
         if not any(own & set(need) for key in chosen - own for need in graph.tasks[key].needs):
             late |= own
     return late
+
+
+def _left_bare(graph: HoldDown, late: set[str]) -> set[str]:
+    """The covers of plugs that are open only for the level: a hole at which the level is told is not covered."""
+    return {aid for key in late for aid in graph.tasks[key].covers}
 
 
 def _only_for(graph: HoldDown, chosen: set[str], group: str, late: set[str]) -> bool:
