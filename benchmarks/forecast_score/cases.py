@@ -68,6 +68,7 @@ def practice_sources(folder: Path, runs: int, seed: int) -> list[Source]:
             sources += [
                 Source(f"practice gearbox fluid, {what}", file, "fluid_temp"),
                 Source(f"practice coolant, {what}", file, "coolant_temp"),
+                Source(f"practice engine oil, {what}", file, "oil_temp"),
             ]
     return sources
 

@@ -54,7 +54,7 @@ def main() -> int:
         sources = real_sources(asked.real) if asked.real.is_dir() else []
         sources += practice_sources(Path(folder), runs, asked.seed)
         results = _run_all(sources)
-        took_ms = [ms for source in sources[:3] + sources[-2:] for ms in update_ms(source)]
+        took_ms = [ms for source in sources[:3] + sources[-3:] for ms in update_ms(source)]
     aims, missed = _aims(results, took_ms)
     head = _conditions(asked, runs, time.perf_counter() - began_s)
     text = "\n\n".join(

@@ -27,12 +27,17 @@ class Result:
 
 
 def run(source: Source) -> list[Result]:
-    """Return the results of one log; each forecast is made from the rows up to its time alone."""
+    """Return the results of one log; each forecast is made from the rows up to its time alone.
+
+    The unit is said beforehand: some logs have none, and the rows of a cold engine alone do not settle it.
+    """
     results = []
     whole = read_log(source.file)
-    whole_time_s, whole_c = whole.readings(whole.of_quantity(source.quantity)[0])
+    whole_channel = whole.of_quantity(source.quantity)[0]
+    whole_time_s, whole_c = whole.readings(whole_channel)
+    unit = f"{whole_channel.name}={source.quantity}[{whole_channel.unit}]"
     for case in cases_of(source):
-        log = read_log(source.file, until_s=case.at_s)
+        log = read_log(source.file, mapping=[unit], until_s=case.at_s)
         channel = log.of_quantity(source.quantity)[0]
         window = temp_window(case.low_c, case.low_c + WIDE_K)
         forecast = forecast_from_log(log, window, channel.name, case.at_s, source.without)
