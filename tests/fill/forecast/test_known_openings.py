@@ -60,6 +60,26 @@ def test_two_bodies_slow_down_and_the_forecast_knows() -> None:
     assert abs(ours_s - opens_s) < abs(straight_s - opens_s) / 1.5
 
 
+@pytest.mark.parametrize("heat_w", [5000.0, 8000.0])
+@pytest.mark.parametrize("low_c", [50.0, 70.0])
+def test_oil_behind_its_metal_is_foretold_while_it_has_hardly_moved(heat_w, low_c) -> None:
+    """Closed form of two bodies (Incropera section 5.1) with the heat going into the metal, as an engine's does, and the oil
+    behind it. After a minute oil has risen by a kelvin or two and speeds up: a straight line through that minute is
+    far too late. The true time has to lie in the band, and ours to be off by less than half as much as the line."""
+    node = TwoNode(40e3, 10e3, 120.0, 15.0)
+    time_s = np.arange(0.0, 1500.0, POLL_S)
+    oil = two_node_closed_form_c(time_s, heat_w, 15.0, node, fluid_start_c=15.0, case_start_c=15.0).case_c
+    opens_s, at_s = float(time_s[np.argmax(oil >= low_c)]), 60.0
+    first = time_s <= at_s
+    slope, now_c = np.polyfit(time_s[first] - at_s, np.floor(oil)[first], 1)
+    straight_s = at_s + (low_c - now_c) / slope
+    window = TempWindow(low_c=low_c, high_c=low_c + 10.0)
+    odds = follow(time_s, np.floor(oil), at_s, window, "oil_temp").opens_s
+    assert odds.p10 <= opens_s
+    assert odds.p90 is None or opens_s <= odds.p90
+    assert abs(odds.p50 - opens_s) < 0.5 * abs(straight_s - opens_s)
+
+
 def test_cooling_reaches_the_window_when_newton_says() -> None:
     """Newton's law of cooling, hand-worked: 70 °C towards 15 °C with a time constant of one hour passes 46 °C, below
     which a scale that cuts off reads 45, after 3600·ln(55/31) = 2064 s. The engine is known to be off,
