@@ -108,6 +108,20 @@ def test_a_sensor_far_off_its_curve_stands_beside_the_contact_that_the_log_shows
     assert "Two faults stand" not in near["next_test"]
 
 
+def test_where_the_log_shows_nothing_a_sensor_far_off_its_curve_is_the_first_cause(shop, tmp_path, capsys):
+    """The demo's log after the repair is of a circuit with nothing wrong; ten times 905 ohm at 90 degC."""
+    sheet = tmp_path / "unit.yaml"
+    sheet.write_text(files("coldsoak").joinpath("demo", "units", "orrin-r6.yaml").read_text("utf-8"), "utf-8")
+    (well,) = shop.glob("*short-road-test*")
+    options = ["--channel", "Trans fluid temp", "--bench", "9050ohm@90degC", "--unit", str(sheet)]
+    assert run(coldsoak, ["judge", "--json", str(well), *options]) == 0
+    (said,) = json.loads(capsys.readouterr().out)["channels"]
+    assert said["verdict"] == "believable"
+    assert said["causes"][0]["cause"] == "sensor"
+    assert said["causes"][0]["reason"].startswith("at its own connector it reads as if it were ")
+    assert "Two faults stand" not in said["next_test"]
+
+
 @pytest.mark.parametrize(
     ("options", "sentence"),
     [

@@ -16,7 +16,7 @@ from coldsoak.judge.explain.trade_tests import Knowledge
 from coldsoak.judge.findings import Findings
 from coldsoak.judge.judgement import ChannelJudgement, Episode, Verdict
 from coldsoak.judge.measured import Measured
-from coldsoak.judge.second_fault import both_stand, second_fault
+from coldsoak.judge.second_fault import both_stand, by_meter, explains, far_off, with_reasons
 from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.judge.vehicle.medium import Medium
 from coldsoak.logs.log import Channel
@@ -73,12 +73,18 @@ def give_verdict(
     causes: tuple[RankedCause, ...] = ()
     tests: tuple[ProposedTest, ...] = ()
     both: str | None = None
-    if said.explain or measured:
-        causes, tests = _explained(symptoms, measured.evidence, (), knowledge, channel.quantity)
-    if (off_curve := second_fault(causes, measured.bench)) is not None:
+    far = far_off(measured.bench, knowledge)
+    if far is not None:
         evidence, done = measured.beside_the_bench.evidence, tuple(measured.evidence)
-        causes, tests = _explained(symptoms, evidence, done, knowledge, channel.quantity)
-        both = both_stand(off_curve, causes)
+        weighed = by_meter(knowledge, far)
+        causes, tests = _explained(symptoms, evidence, done, weighed, channel.quantity)
+        if explains(causes[0], far):
+            causes = with_reasons(causes, far)
+        else:
+            causes, tests = _explained(symptoms, evidence, done, knowledge, channel.quantity)
+            both = both_stand(far, causes)
+    elif said.explain or measured:
+        causes, tests = _explained(symptoms, measured.evidence, (), knowledge, channel.quantity)
     first = str(tests[0]) if tests else None
     known = _known_well(causes, and_test=first is not None, measured=bool(measured))
     return ChannelJudgement(
