@@ -119,6 +119,7 @@ def test_where_the_log_shows_nothing_a_sensor_far_off_its_curve_is_the_first_cau
     assert said["verdict"] == "believable"
     assert said["causes"][0]["cause"] == "sensor"
     assert said["causes"][0]["reason"].startswith("at its own connector it reads as if it were ")
+    assert not said["is_truly_hot"], "that there are causes to look for is no heat"
     assert "Two faults stand" not in said["next_test"]
 
 

@@ -8,6 +8,9 @@ import pytest
 
 from coldsoak.judge import judge
 from coldsoak.judge.band import expected_bands, possible_band
+from coldsoak.judge.circuit.bench import BenchPoint, check_bench
+from coldsoak.judge.circuit.curves import common_curve
+from coldsoak.judge.measured import Measured
 from coldsoak.logs.read import read_log
 from coldsoak.practice.demo import demo_logs
 from coldsoak.practice.run import simulate
@@ -51,6 +54,17 @@ def test_true_heat_leads_before_a_neighbour_that_cannot_be_settled(tmp_path):
     assert hot.is_truly_hot
     assert headline(judgement) == f"{hot.title} really is hot: do not replace the sensor."
     assert min(judgement.channels, key=lambda one: one.place) is hot
+
+
+def test_what_was_measured_on_a_sensor_that_reads_well_makes_no_heat():
+    """Causes are weighed for what was measured, too; the practice vehicle is well, and so is its report."""
+    log = simulate("healthy", seed=3, duration_s=900).log
+    name = next(c.name for c in log.channels if c.quantity == "fluid_temp")
+    far = check_bench([BenchPoint(resistance_ohm=100_000.0, temp_c=25.0)], common_curve("10 kohm at 25 degC"))
+    judgement = judge(log, [name], Measured(bench=far))
+    assert judgement.channels[0].verdict == "believable"
+    assert judgement.channels[0].causes
+    assert headline(judgement) == "Every temperature in this log is one that the machine could have had."
 
 
 def test_what_was_assumed_of_a_unit_stands_with_its_verdict():

@@ -67,6 +67,9 @@ class ChannelJudgement(Value):
     bench: BenchCheck | None = None
     circuit: Inversion | None = None
     assumed: tuple[str, ...] = ()
+    is_truly_hot: bool = Field(
+        default=False, description="it is believed, and is hot enough to look for what makes the heat"
+    )
 
     @property
     def measured(self) -> tuple[str, ...]:
@@ -84,11 +87,6 @@ class ChannelJudgement(Value):
     def place(self) -> tuple[int, int, int]:
         """The place among the channels of a log in the order in which they matter, the first one least."""
         return place(self.verdict, self.quantity, len(self.episodes), len(self.causes))
-
-    @property
-    def is_truly_hot(self) -> bool:
-        """Whether it is believed, and is hot enough to look for what makes the heat."""
-        return self.verdict == "believable" and bool(self.causes)
 
     @property
     def title(self) -> str:

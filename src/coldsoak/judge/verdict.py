@@ -51,12 +51,13 @@ ANSWERED_BY: Mapping[Reason, frozenset[str]] = {
 
 @dataclass(frozen=True)
 class _Said:
-    """Verdict and sentence; what to record; whether causes and tests are worth naming."""
+    """Verdict and sentence; what to record; whether causes and tests are worth naming; whether it is well and truly hot."""
 
     verdict: Verdict
     sentence: str
     record: str | None = None
     explain: bool = True
+    hot: bool = False
 
 
 def give_verdict(
@@ -101,6 +102,7 @@ def give_verdict(
         bench=measured.bench,
         circuit=measured.circuit,
         assumed=channel.assumed,
+        is_truly_hot=said.hot,
     )
 
 
@@ -164,6 +166,7 @@ def in_either_unit(
     return celsius.model_copy(
         update={
             "verdict": "undecided",
+            "is_truly_hot": False,
             "sentence": "Not judged: no unit is given for it, and °C and °F are both possible.",
             "next_test": f"Say its unit, with {say.format('degC')} or {say.format('degF')}.",
             "episodes": (),
@@ -198,7 +201,7 @@ def _say(
         return _Said("undecided", *unsettled, explain=False)
     _, value_c = machine.readings(channel)
     if float(value_c.max()) >= medium.hot_c:
-        return _Said("believable", _truly_hot(machine, channel, medium, found))
+        return _Said("believable", _truly_hot(machine, channel, medium, found), hot=True)
     return _Said(
         "believable",
         f"From {value_c.min():.0f} to {value_c.max():.0f} °C: every movement is one that {medium.label} could make.",
