@@ -44,6 +44,17 @@ def test_what_is_next_does_not_lead_back_once_the_work_has_begun(bay: Workshop) 
     assert {leads_to(bay.page(one)) for one in ("judge", "plan", "fill")} == {"prove"}
 
 
+def test_the_plan_says_what_it_is_to_put_right(bay: Workshop) -> None:
+    assert "Judge, of" not in text_of(bay.page("plan"))
+    judged(bay)
+    found = re.search(
+        r"Most likely: (.*?), (\d+ %)", text_of(bay.page("judge")).replace("\N{NO-BREAK SPACE}", " ")
+    )
+    assert found is not None
+    said = text_of(bay.page("plan")).replace("\N{NO-BREAK SPACE}", " ")
+    assert f"most likely {found[1]}, {found[2]}.".casefold() in said.casefold()
+
+
 def test_a_job_that_came_back_is_judged_anew(bay: Workshop) -> None:
     """The work is done and the fault is there again: the next test is the next thing to do."""
     judged(bay)

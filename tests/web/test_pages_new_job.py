@@ -137,6 +137,15 @@ def test_a_unit_without_a_sheet_can_be_judged(lift: Lift) -> None:
     assert "Some axle" in words(page.text)
 
 
+def test_without_a_sheet_no_page_sends_to_a_plan_that_cannot_be_made(lift: Lift) -> None:
+    job_id = lift.opened(false_log(), unit="-", unit_name="Some axle")
+    for stage, to in (("plan", "record"), ("build", "entries")):
+        page = lift.get(f"/jobs/{job_id}/{stage}").text
+        assert f'class="button main" href="/jobs/{job_id}/{to}"' in page, stage
+    assert "There is no unit sheet, so nothing was planned." in words(lift.get(f"/jobs/{job_id}/record").text)
+    assert f'href="/jobs/{job_id}/plan">To plan' not in lift.get(f"/jobs/{job_id}/record").text
+
+
 def test_everybody_who_works_here_stands_on_the_job(tmp_path: Path) -> None:
     own = Lift(tmp_path / "shop")
     own.shop.people.add("Bo Tamm", "lead", "nine bolts on the bench", by="the test")

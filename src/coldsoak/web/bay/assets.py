@@ -9,7 +9,7 @@ from importlib.resources import files
 PACKAGE = "coldsoak.web"
 FOLDER = "static"
 WORKER = "sw.js"
-_COMMENTS = re.compile(rb"^[ \t]*/\*\*(?:[^*]|\*(?!/))*\*/[ \t]*\n", re.MULTILINE)
+_COMMENTS = re.compile(rb"^[ \t]*/\*\*?[ \n](?:[^*]|\*(?!/))*\*/[ \t]*\n", re.MULTILINE)
 
 
 @cache
@@ -24,16 +24,18 @@ def read(name: str) -> bytes | None:
     if name not in names():
         return None
     content = files(PACKAGE).joinpath(FOLDER, name).read_bytes()
-    return lean(content) if name.endswith(".js") else content
+    return lean(content) if name.endswith((".js", ".css")) else content
 
 
-def lean(script: bytes) -> bytes:
-    """Return a script without the comments that have lines of their own: they are for whoever works on it.
+def lean(text: bytes) -> bytes:
+    """Return a script or a style without the comments that have lines of their own: they are for whoever works on it.
 
     >>> lean(b"/** What it does. */\\nconst a = /** @type {any} */ (b);\\n  /**\\n   * @param {number} n\\n   */\\n  f(n);\\n").decode()
     'const a = /** @type {any} */ (b);\\n  f(n);\\n'
+    >>> lean(b"/* The frame */\\n.top { color: red; } /* for now */\\n").decode()
+    '.top { color: red; } /* for now */\\n'
     """
-    return _COMMENTS.sub(b"", script)
+    return _COMMENTS.sub(b"", text)
 
 
 @cache

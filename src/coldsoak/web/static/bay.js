@@ -10,7 +10,7 @@ let parts = [
   ["[data-bolt], [data-once]", () => import("./touch.js")],
   ["[data-count-to], [data-age-of], [data-again], [data-fresh]", () => import("./count.js")],
   ["[type=file]", () => import("./drop.js")],
-  ["form[method=post]:not([data-entry])", () => import("./plain.js")],
+  ["form[method=post]:not([data-entry]), [data-one-of]", () => import("./plain.js")],
 ];
 
 function startParts() {

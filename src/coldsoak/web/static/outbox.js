@@ -2,7 +2,7 @@
 
 import { refresh } from "./refresh.js";
 import { replaced } from "./right.js";
-import { field, make, tell } from "./say.js";
+import { field, tell } from "./say.js";
 import { afterSending, send, watch } from "./send.js";
 import { add, changed } from "./store.js";
 
@@ -35,7 +35,7 @@ function onSubmit(event) {
   const data = new FormData(form);
   const button = /** @type {HTMLButtonElement | null} */ (event.submitter);
   if (button?.name) data.append(button.name, button.value);
-  if (sameTap(form, data) || isLacking(form, data)) return;
+  if (sameTap(form, data)) return;
   const at = String(data.get("at") ?? "") || now();
   const id = uuid(); // not the page's: a page that is kept for when there is no connection may come twice with the same
   data.set("id", id);
@@ -101,18 +101,6 @@ function sameTap(form, data) {
   const again = text === last.text && Date.now() - last.time < SAME_TAP_MS;
   last = { text, time: Date.now() };
   return again;
-}
-
-/** Of some fields one has to be filled in: where none is, the form says so and nothing is entered. @param {HTMLFormElement} form @param {FormData} data */
-function isLacking(form, data) {
-  const names = form.dataset.oneOf?.split(" ") ?? [];
-  if (names.length === 0 || names.some((name) => data.get(name))) return false;
-  form.querySelectorAll(".why").forEach((one) => one.remove());
-  const why = make("p", { className: "refused why" }, form.dataset.lacks ?? "");
-  form.prepend(why);
-  why.scrollIntoView({ block: "center" });
-  tell(`Not taken: ${why.textContent}`);
-  return true;
 }
 
 /** Empty what was typed, but for fields that stay for the next of the same kind. @param {HTMLFormElement} form */

@@ -1,4 +1,4 @@
-/** Forms that are sent as a page: without a connection they stay as they were typed, and what takes long says that it is under way. */
+/** What is looked at before a form goes: that it is filled in, and, where it takes the page with it, that somebody is there. */
 
 import { bar, field, make, tell } from "./say.js";
 import { LOG_IN, NO_CONNECTION } from "./send.js";
@@ -18,8 +18,23 @@ let timer;
 
 /** Ask whether somebody is there before a form takes the page away with it, and send it once. */
 export function start() {
+  document.addEventListener("submit", mustHave, true);
   document.addEventListener("submit", (event) => void onSubmit(event));
   addEventListener("pageshow", (event) => event.persisted && settle());
+}
+
+/** Of some fields one has to be filled in: where none is, the form says so and nothing is entered. @param {SubmitEvent} event */
+function mustHave(event) {
+  const form = event.target;
+  if (!(form instanceof HTMLFormElement) || !form.dataset.oneOf) return;
+  form.querySelectorAll(".why").forEach((one) => one.remove());
+  const data = new FormData(form);
+  if (form.dataset.oneOf.split(" ").some((name) => data.get(name))) return;
+  event.preventDefault();
+  const why = make("p", { className: "refused why" }, form.dataset.lacks ?? "");
+  form.prepend(why);
+  why.scrollIntoView({ block: "center" });
+  tell(`Not taken: ${why.textContent}`);
 }
 
 /** @param {SubmitEvent} event */

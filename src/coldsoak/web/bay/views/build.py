@@ -21,6 +21,7 @@ from coldsoak.web.bay.views.tray import TrayView, old_sentence
 
 AHEAD = 3
 """How many steps after the one in hand are on the page too, so that work goes on while the connection is away."""
+NO_SHEET = "This job has no unit sheet, so it has no steps: what is done is noted in words."
 FLUID_WORK = ("drain", "fill")
 PUT_ON = ("on", "close", "out")
 NEVER_TAKEN_BACK = ("opened", "signatures", "undone")
@@ -127,7 +128,7 @@ def build_view(
     ours = chosen.n if chosen is not None else None
     return BuildView(
         head=job_head(job_id, job, "build"),
-        sentence=_sentence(view, known.plan, tray),
+        sentence=_sentence(view, known.plan, tray, has_sheet=job.opened.body.unit.sheet is not None),
         next_link=_next_link(job, known.plan) if view is None else None,
         step=view,
         ahead=tuple(maker.step(one) for one in after),
@@ -156,11 +157,15 @@ def last_entry(job: JobRecord) -> Last | None:
     return Last(last.seq, event_words(last.body)) if last is not None and last.body.kind != "opened" else None
 
 
-def _sentence(view: StepView | None, plan: Plan | None, tray: TrayView) -> str:
+def _sentence(view: StepView | None, plan: Plan | None, tray: TrayView, *, has_sheet: bool) -> str:
     if view is not None:
         return f"{view.n}. {view.says}"
     if plan is None:
-        return "There is no plan yet whose steps could be done: plan the job first."
+        return (
+            NO_SHEET
+            if not has_sheet
+            else "There is no plan yet whose steps could be done: plan the job first."
+        )
     if tray.rest:
         return f"All {len(plan.steps)} steps are done, but {tray.rest[0][1]}."
     if tray.old:
@@ -176,7 +181,11 @@ def _open(tray: TrayView, steps: Sequence[Step]) -> tuple[OpenPoint, ...]:
 
 def _next_link(job: JobRecord, plan: Plan | None) -> tuple[str, str]:
     if plan is None:
-        return "plan", "Plan the job"
+        return (
+            ("plan", "Plan the job")
+            if job.opened.body.unit.sheet is not None
+            else ("entries", "Note what is done")
+        )
     if job.level is None and (job.fluid or any(one.action in FLUID_WORK for one in plan.steps)):
         return "fill", "Fill and set the level"
     proven = job.proved is not None and job.proved.body.proof.get("verdict") == "proven"

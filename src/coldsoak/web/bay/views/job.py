@@ -35,6 +35,11 @@ class JobHead:
     seq: int
 
     @property
+    def is_judged(self) -> bool:
+        """Whether a log of the job was judged."""
+        return any(one.stage == "judge" and one.done for one in self.stages)
+
+    @property
     def is_begun(self) -> bool:
         """Whether the work has begun and has not failed: what led to it is not the next thing to do any more."""
         state = {one.stage: one.state for one in self.stages}

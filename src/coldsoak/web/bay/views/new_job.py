@@ -8,7 +8,7 @@ from coldsoak.web.bay.codes_form import STATUSES, meanings
 
 CODES = 3
 NO_SHEET = "-"
-MORE = ("odometer", "customer", "identification", "year", "serial", "unit_name")
+MORE = ("odometer", "customer", "identification", "year", "serial")
 """What is folded away in the form."""
 
 
@@ -44,6 +44,5 @@ def new_job_view(number: str, units: Sequence[tuple[str, str]], typed: Typed, *,
         typed=typed,
         us=us,
         more_typed=any(typed.values.get(name, "").strip() for name in MORE)
-        or typed.values.get("unit") == NO_SHEET
         or typed.values.get("number", number) != number,
     )

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from coldsoak.judge.explain.inference import percent
 from coldsoak.plan.phases import phases
 from coldsoak.plan.value import KitPart, KitTool, Plan, Price, Step
 from coldsoak.plan.words import hours
@@ -14,6 +15,7 @@ from coldsoak.sheet.money import rounded
 from coldsoak.sheet.unit import UnitSheet
 from coldsoak.web.bay.again import Typed
 from coldsoak.web.bay.views.job import JobHead, job_head
+from coldsoak.web.bay.views.judged import in_doubt, judged_channels
 from coldsoak.web.bay.views.shown import Shown, capital, count, day_and_clock
 
 HAPPENS = {"off": "comes off", "aside": "moved aside", "bench": "off, on the bench"}
@@ -113,6 +115,7 @@ class PlanView:
     preview: bool
     was_planned: bool
     noted: str
+    found: str
     replace: str
     asked_services: str
     unit_temp: str
@@ -144,7 +147,8 @@ def plan_view(
         sentence=_sentence(plan, sheet, preview=preview),
         no_sheet=""
         if sheet is not None
-        else "Without its unit sheet there is no drawing and nothing to choose.",
+        else "Without its unit sheet there is no drawing and nothing to choose. To plan and build it, put its sheet into this "
+        "shop and open the job anew with it.",
         drawing=Markup(coming_off_drawing(sheet, lit)) if sheet is not None else None,  # noqa: S704 (our own)
         off=tuple(_off(plan, sheet)) if plan is not None and sheet is not None else (),
         services=_ticks(choices["services"], asked.services),
@@ -154,6 +158,7 @@ def plan_view(
         noted=f"Planned by {noted.by} on {day_and_clock(noted.at)}."
         if noted is not None and not preview
         else "",
+        found=_found(record),
         replace=",".join(asked.replace),
         asked_services=",".join(asked.services),
         unit_temp=shown.temp_number(asked.unit_c),
@@ -211,6 +216,18 @@ def _sentence(plan: Plan | None, sheet: UnitSheet | None, *, preview: bool) -> s
             else "This job has no unit sheet, so it cannot be planned."
         )
     return f"Not noted yet. {plan.sentence}" if preview else plan.sentence
+
+
+def _found(record: JobRecord) -> str:
+    """What judge found most likely, which is what the plan is to put right."""
+    logs = record.logs_at("before")
+    if record.judged is None or not logs:
+        return ""
+    channel = in_doubt(judged_channels(record, logs[-1].body.sha256), record.judged.body.channel)
+    if channel is None or not channel.causes:
+        return ""
+    top = channel.causes[0]
+    return f"Judge, of {channel.title}: most likely {top.label}, {percent(top.probability)}."
 
 
 def _ticks(known: Mapping[str, str], ticked: Sequence[str]) -> tuple[Choice, ...]:

@@ -208,7 +208,7 @@ def missing_of(record: JobRecord, plan: Plan | None) -> Iterator[Point]:
     if record.logs_at("before") and record.judged is None:
         yield Point("The log from before the repair is not judged.", "judge")
     if plan is None:
-        yield Point("There is no plan, so nobody can tell what should have been done.", "plan")
+        yield _no_plan(record)
     elif left := len({step.n for step in plan.steps} - {one.body.n for one in record.steps}):
         yield Point(
             f"{count(left, 'step')} of the plan {'is' if left == 1 else 'are'} not noted as done.", "build"
@@ -231,6 +231,12 @@ def missing_of(record: JobRecord, plan: Plan | None) -> Iterator[Point]:
         yield Point("There is no invoice.", "record")
     elif _is_stale(record):
         yield Point("Something was noted after the invoice that belongs on it: make it anew.", "record")
+
+
+def _no_plan(record: JobRecord) -> Point:
+    if record.opened.body.unit.sheet is None:
+        return Point("There is no unit sheet, so nothing was planned.", "record")
+    return Point("There is no plan, so nobody can tell what should have been done.", "plan")
 
 
 def _sentence(record: JobRecord, points: Sequence[Point], missing: Sequence[Point]) -> str:
