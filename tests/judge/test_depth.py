@@ -6,8 +6,8 @@ from scipy.signal import lfilter
 from tests.judge.logs import channel, log_of, warm_up
 
 from coldsoak.judge import judge
-from coldsoak.judge.detect.doubt import sudden_rise_k, warm_trend_k
-from coldsoak.judge.detect.level import creep_k
+from coldsoak.judge.detect.doubt import LIMITS, sudden_rise_k, warm_trend_k
+from coldsoak.judge.detect.level import creeps_k
 from coldsoak.judge.detect.observer import observe
 from coldsoak.judge.detect.prominence import heights
 from coldsoak.judge.detect.slow_swing import slow_swings
@@ -142,18 +142,31 @@ def test_a_swing_that_nothing_drives_is_left_over():
     assert 395 <= swing.start_s < 430 < swing.end_s <= 470
 
 
-def test_a_creep_is_told_from_a_fluid_that_follows_its_coolant():
-    # hand-worked limit: fluid follows coolant 5 K below it with noise of 0.3 K, then 15 K of creep on top
+def through_a_circuit(true_c, series_ohm, leakage_s):
+    """What a module reads of a thermistor (10 kOhm at 25 degC, B = 3500 K) with resistance in series and leakage, by Ohm's law."""
+    ohm = 10e3 * np.exp(3500.0 * (1.0 / (true_c + 273.15) - 1.0 / 298.15))
+    seen_ohm = 1.0 / (1.0 / (ohm + series_ohm) + leakage_s)
+    return 1.0 / (np.log(seen_ohm / 10e3) / 3500.0 + 1.0 / 298.15) - 273.15
+
+
+@pytest.mark.parametrize("fault", ["none", "series", "leakage"])
+def test_a_creep_of_the_circuit_is_told_from_a_fluid_that_follows_its_coolant(fault):
+    # hand-worked limit: fluid follows coolant 5 K below it with noise of 0.3 K; 900 ohm in series grow over the last three
+    # quarters, or 2 kohm of leakage over the first third. Whichever it is goes further in units of its limit.
     time_s = 2.0 * np.arange(1500)
-    coolant = 90.0 - 70.0 * np.exp(-time_s / 200.0)
+    coolant = 90.0 - 70.0 * np.exp(-time_s / 600.0)
     fluid = coolant - 5.0 + np.random.default_rng(8).normal(0.0, 0.3, len(time_s))
-    creep = 15.0 * np.clip((time_s - 750.0) / 2250.0, 0.0, 1.0)
-    score = []
-    for value in (fluid, fluid - creep):
-        own, other = channel("t", "fluid_temp", value, 0.01), channel("c", "coolant_temp", coolant, 0.01)
-        score.append(creep_k(Machine(log_of(time_s, own, other)), own, time_s, value))
-    assert abs(score[0]) < 0.5
-    assert -20.0 < score[1] < -3.0
+    series_ohm = (fault == "series") * 900.0 * np.clip((time_s - 750.0) / 2250.0, 0.0, 1.0)
+    leakage_s = (fault == "leakage") / 2000.0 * np.clip((time_s - 300.0) / 700.0, 0.0, 1.0)
+    value = through_a_circuit(fluid, series_ohm, leakage_s)
+    own, other = channel("t", "fluid_temp", value, 0.01), channel("c", "coolant_temp", coolant, 0.01)
+    series_k, leak_k = creeps_k(Machine(log_of(time_s, own, other)), own, time_s, value)
+    down_k, up_k = LIMITS["fluid_temp"].creep
+    sizes = {"series": -series_k / down_k, "leakage": leak_k / up_k}
+    if fault == "none":
+        assert max(sizes.values()) < 1.0
+    else:
+        assert sizes[fault] == max(sizes.values()) >= 1.0
 
 
 def heated(time_s, per_second, loss_s):
@@ -242,30 +255,47 @@ def test_standing_still_on_a_warm_up_is_stuck():
     assert still.lasted_s == pytest.approx(600.0, abs=20.0)
 
 
-def stood_still(value_c):
+def stood_still(value_c, swing_g_s=15.0):
     time_s = np.arange(len(value_c), dtype=float)
     log = log_of(
         time_s,
         channel("t", "coolant_temp", value_c),
         channel("rpm", "engine_speed", np.full(len(value_c), 1500.0)),
         channel("v", "vehicle_speed", 40.0 + 20.0 * np.sin(time_s / 40.0)),
+        channel("air", "air_flow", 25.0 + swing_g_s * np.sin(time_s / 60.0)),
+        channel("out", "ambient_temp", np.full(len(value_c), 10.0)),
     )
     return stuck(Machine(log), log.channels[0], time_s, value_c)
 
 
-def test_warm_coolant_that_stops_dead_is_stuck_and_one_that_a_thermostat_slows_down_is_not():
-    # hand-worked limit: 8 K/min up to the second at which it stands at 84 degC; and an approach with a time constant of
-    # 60 s, which climbs its last 3 K in over 60 s and stays within a step of the end
+DEAD, SLOWED = True, False
+
+
+@pytest.mark.parametrize(
+    ("end", "swing_g_s", "condemned"),
+    [
+        (DEAD, 15.0, True),
+        (SLOWED, 15.0, False),
+        (DEAD, 5.0, False),
+        (SLOWED, 22.0, True),
+    ],
+)
+def test_coolant_that_a_thermostat_may_hold_is_stuck_only_where_load_had_to_move_it(
+    end, swing_g_s, condemned
+):
+    # hand-worked limit: 8 K/min up to the second at which it stands at 84 degC; or an approach with a time constant of
+    # 60 s, which climbs its last 3 K in over 60 s and stays within a step of the end. Air flow that swings by 15 g/s to
+    # either side is fuel that swings over 85 kW in means of a minute, 5 g/s over 28, 22 g/s over 125. The stiffest
+    # thermostat lets 59 kW through for one step of 1 K, at 74 K over the air outside.
     time_s = np.arange(0.0, 1200.0, 1.0)
-    dead = np.round(np.minimum(40.0 + time_s * 8.0 / 60.0, 84.0))
-    slowed = np.round(
-        84.2 - np.where(time_s < 300, 64.2 - 0.2 * time_s, 4.2 * np.exp(-(time_s - 300) / 60.0))
+    value_c = np.round(
+        np.minimum(40.0 + time_s * 8.0 / 60.0, 84.0)
+        if end is DEAD
+        else 84.2 - np.where(time_s < 300, 64.2 - 0.2 * time_s, 4.2 * np.exp(-(time_s - 300) / 60.0))
     )
-    found, held = stood_still(dead), stood_still(slowed)
+    found = stood_still(value_c, swing_g_s)
     assert found is not None
-    assert found.condemns
-    assert held is not None
-    assert not held.condemns
+    assert found.condemns is condemned
 
 
 @pytest.mark.parametrize(("after_c", "alive"), [(57.0, True), (70.0, False)])

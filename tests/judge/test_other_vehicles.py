@@ -6,6 +6,8 @@ from tests.judge.logs import channel, log_of
 
 from coldsoak.judge import judge
 from coldsoak.judge.detect.movement import shortest_apart_s
+from coldsoak.judge.detect.observer import observe
+from coldsoak.judge.detect.slow_swing import slow_swings
 from coldsoak.judge.detect.soak import soak_check
 from coldsoak.judge.detect.stuck import stuck
 from coldsoak.judge.lost_messages import without_lost_messages
@@ -94,16 +96,18 @@ def test_a_coarse_converter_flickers_to_either_side():
 
 @pytest.mark.parametrize(("air_after_g_s", "condemns"), [(20.0, True), (5.0, False)])
 def test_a_climb_that_ends_with_the_load_says_nothing(air_after_g_s, condemns):
-    # hand-worked limit: coolant climbs at 8 K/min and stands from the second on at which the air flow falls to a quarter
+    # hand-worked limit: coolant climbs at 8 K/min and stands from the second on at which the air flow falls to a quarter for a minute
     time_s = np.arange(0.0, 1300.0)
     value_c = np.round(np.minimum(40.0 + time_s * 8.0 / 60.0, 84.0))
     stop_s = 44.0 * 60.0 / 8.0
-    air = np.where(time_s < stop_s, 20.0, air_after_g_s) * (1.0 + 0.8 * np.sin(time_s / 30.0))
+    ends = (time_s >= stop_s) & (time_s < stop_s + 60.0)
+    air = np.where(ends, air_after_g_s, 20.0 * (1.0 + 0.8 * np.sin(time_s / 30.0)))
     log = log_of(
         time_s,
         channel("t", "coolant_temp", value_c),
         channel("rpm", "engine_speed", np.full(1300, 1500.0)),
         channel("air", "air_flow", air),
+        channel("out", "ambient_temp", np.full(1300, 10.0)),
     )
     found = stuck(Machine(log), log.channels[0], time_s, value_c)
     assert found is not None
@@ -183,3 +187,96 @@ def test_other_air_comes_as_the_engine_starts(at_s, verdict):
         channel("air", "intake_air_temp", np.round(air)),
     )
     assert judge(log, ["air"]).channels[0].verdict == verdict
+
+
+def swings_found(log):
+    (own,) = log.channels[:1]
+    time_s, value_c = log.readings(own)
+    machine = Machine(log)
+    seen = observe(machine, own, time_s, value_c)
+    assert seen is not None
+    return [swing for swing in slow_swings(seen, machine, own) if swing.condemns]
+
+
+@pytest.mark.parametrize("engine_logged", [False, True])
+def test_a_motor_that_brakes_warms_its_fluid(engine_logged):
+    # hand-worked limit: from 126 km/h to a standstill in 12 s, 2 t lose 1.2 MJ; 5 % of it warm 4 kJ/K by 15 K, which the
+    # case takes within a minute. An engine that runs on brakes with the wheels' brakes, and the fluid stays as it is.
+    time_s = np.arange(0.0, 1200.0)
+    kmh = np.interp(time_s, [0, 60, 700, 712, 1200], [0, 126, 126, 0, 0])
+    value_c = 30.0 + np.interp(time_s, [700, 712, 730, 770], [0.0, 11.0, 11.0, 0.0])
+    engine = (
+        channel("rpm", "engine_speed", np.full(1200, 1500.0)),
+        channel("air", "air_flow", np.full(1200, 10.0)),
+    )
+    log = log_of(
+        time_s,
+        channel("t", "fluid_temp", np.round(value_c, 1), 0.1),
+        channel("v", "vehicle_speed", kmh),
+        *(engine if engine_logged else ()),
+    )
+    assert bool(swings_found(log)) is engine_logged
+
+
+def coolant_log(time_s, value_c, engine_rpm):
+    return log_of(
+        time_s,
+        channel("t", "coolant_temp", np.round(value_c, 1), 0.1),
+        channel("rpm", "engine_speed", engine_rpm),
+        channel("v", "vehicle_speed", np.full(len(time_s), 60.0)),
+        channel("air", "air_flow", np.where(engine_rpm > 0, 12.0, 0.0)),
+        channel("out", "ambient_temp", np.full(len(time_s), -8.0)),
+    )
+
+
+@pytest.mark.parametrize(
+    ("dips_s", "rests", "condemned"),
+    [(600.0, False, False), (1300.0, False, True), (1300.0, True, False)],
+)
+def test_coolant_dips_when_cold_coolant_first_comes_in(dips_s, rests, condemned):
+    # hand-worked limit: a third of the coolant comes out of a radiator at -8 degC over half a minute and is warmed there on
+    # the way: 12 K down from 85 degC. So it is when the thermostat first opens, after 10 min, and when a pump starts after
+    # minutes of rest, and not in the middle of a steady drive.
+    time_s = np.arange(0.0, 2000.0)
+    value_c = np.minimum(-8.0 + 93.0 * time_s / 600.0, 85.0)
+    value_c -= np.interp(time_s - dips_s, [0.0, 25.0, 60.0], [0.0, 12.0, 0.0], left=0.0, right=0.0)
+    engine_rpm = np.where(rests & (np.abs(time_s - dips_s + 90.0) < 60.0), 0.0, 1800.0)
+    assert bool(swings_found(coolant_log(time_s, value_c, engine_rpm))) is condemned
+
+
+@pytest.mark.parametrize("air_g_s", [10.0, 60.0])
+def test_load_as_a_log_never_had_before_may_heat_more_than_its_observer_knows(air_g_s):
+    # hand-worked limit: 60 g/s of air are 180 kW of fuel for half a minute, where the rest of the drive takes 30 kW
+    time_s = np.arange(0.0, 1500.0)
+    hard = (time_s > 800.0) & (time_s < 835.0)
+    value_c = 60.0 + np.interp(time_s, [800, 835, 850, 890], [0.0, 11.0, 11.0, 0.0])
+    log = log_of(
+        time_s,
+        channel("t", "fluid_temp", np.round(value_c, 1), 0.1),
+        channel("rpm", "engine_speed", np.full(1500, 2000.0)),
+        channel("turbine", "turbine_speed", np.full(1500, 1990.0)),
+        channel("air", "air_flow", np.where(hard, air_g_s, 10.0)),
+    )
+    assert bool(swings_found(log)) is (air_g_s < 20.0)
+
+
+@pytest.mark.parametrize(
+    ("values", "low", "high"),
+    [
+        # a sunny morning: two other liquids agree, and both sensors in air are warmer
+        ({"oil_temp": 20.0, "fluid_temp": 19.0, "ambient_temp": 30.0}, True, False),
+        ({"oil_temp": 19.0, "fluid_temp": 25.0, "ambient_temp": 30.0}, False, True),
+        # the engine is not quite cold yet; what is colder than the air and far colder than another liquid is odd
+        ({"oil_temp": 20.0, "ambient_temp": 15.0}, False, True),
+        ({"oil_temp": 17.0, "ambient_temp": 14.0}, False, False),
+        # 6 K below the air, and below all that the air becomes on the way
+        ({"ambient_temp": 19.0}, False, True),
+    ],
+)
+def test_liquids_say_more_than_air_after_a_night(values, low, high):
+    time_s = np.arange(0.0, 120.0)
+    own = channel("own", "coolant_temp", np.full(120, 13.0))
+    log = log_of(time_s, own, *(channel(name, name, np.full(120, c)) for name, c in values.items()))
+    check = soak_check(Machine(log), own)
+    assert check is not None
+    assert (check.low, check.high) == (low, high)

@@ -77,6 +77,8 @@ def test_the_slower_the_climb_the_less_its_end_says(climb_k_min, stuck_for_sure)
         channel("t", "coolant_temp", value_c),
         channel("rpm", "engine_speed", np.full(len(TIME_S), 1500.0)),
         channel("v", "vehicle_speed", 40.0 + 20.0 * np.sin(TIME_S / 40.0)),
+        channel("air", "air_flow", 25.0 + 15.0 * np.sin((TIME_S - 240.0) / 60.0)),
+        channel("out", "ambient_temp", np.full(len(TIME_S), 10.0)),
     )
     still = stuck(Machine(log), log.channels[0], TIME_S, value_c)
     assert still is not None

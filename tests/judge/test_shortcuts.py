@@ -173,15 +173,15 @@ def test_fewer_points_say_what_all_of_them_say(seed, monkeypatch):
 
     def both():
         machine = Machine(log)
-        return observer.observe(machine, channel, *readings), level.creep_k(machine, channel, *readings)
+        return observer.observe(machine, channel, *readings), level.creeps_k(machine, channel, *readings)
 
-    thin, thin_creep_k = both()
+    thin, thin_creeps_k = both()
     monkeypatch.setattr(observer, "MOST_APART", 1)
     monkeypatch.setattr(level, "MOST_TOGETHER", 1)
-    full, full_creep_k = both()
+    full, full_creeps_k = both()
     assert thin.spread_k == pytest.approx(full.spread_k, rel=0.25, abs=0.1)
     assert np.sqrt(np.mean((thin.rest_k - full.rest_k) ** 2)) < 0.6
-    assert thin_creep_k == pytest.approx(full_creep_k, abs=0.6)
+    assert thin_creeps_k == pytest.approx(full_creeps_k, abs=0.6)
 
 
 @settings(max_examples=80, deadline=None)

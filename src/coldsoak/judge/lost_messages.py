@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from coldsoak.judge.middle import median
 from coldsoak.judge.vehicle.grid import GAP_S, longest_together_s
 from coldsoak.judge.vehicle.medium import media
 from coldsoak.logs.log import Channel, Floats, Log, Rows
@@ -14,8 +15,9 @@ from coldsoak.logs.log import Channel, Floats, Log, Rows
 RAW_ZEROS_C = (0.0, -40.0)  # a byte of zero, with the scaling of SAE J1979 or without any
 NEAR_K = 0.05
 SAME_K, AWAY_K = 3.0, 4.0
-DRIFTS_K_S, MOST_DRIFT_K = 0.1, 20.0  # over a gap in the log the temperature goes on
+DRIFTS_K_S, MOST_DRIFT_K = 0.2, 40.0  # over a gap in the log the temperature goes on
 MOST_LOST, MOST_SUSPICIOUS = 12, 3  # answers in a row
+SUSPICIOUS_S = 2.5  # or so long, where a logger repeats the answer until it asks again
 HELD_S = 11.0  # a channel that is asked every ten seconds among others that are asked often
 OF_GEARBOX = ("gear", "turbine_speed", "output_speed", "line_pressure")
 OF_ENGINE = ("engine_speed", "engine_load", "air_flow", "manifold_pressure", "module_voltage")
@@ -26,7 +28,7 @@ def without_lost_messages(log: Log) -> tuple[Log, dict[str, int]]:
 
     A reading goes when a temperature falls to a raw zero for a few readings, and another channel of the same control
     unit is at zero at that moment and not before and after. Where all of those are at zero anyway nobody can tell: up
-    to three readings go too, but they are counted as suspicious unless they are at 0 °C, which no circuit falls to by
+    to three readings, or 2.5 s, go too, but they are counted as suspicious unless they are at 0 °C, which no circuit falls to by
     itself. They stay where one of them shows that the unit was heard. The first readings after a gap go while they only
     repeat the last one before.
     """
@@ -53,7 +55,8 @@ def _clean(log: Log, channel: Channel) -> tuple[Channel, int]:
     forgiving = not any(answers)
     gone, unsure = _held_after_gaps(time_s, value_c), 0
     for (first, last), heard in zip(runs, answers, strict=True):
-        if heard is None and (not forgiving or last - first >= MOST_SUSPICIOUS):
+        long = last - first >= MOST_SUSPICIOUS and time_s[last] - time_s[first] > SUSPICIOUS_S
+        if heard is None and (not forgiving or long):
             continue
         if not heard:
             gone += range(first, last + 1)
@@ -109,7 +112,25 @@ def _heard(log: Log, rows: Rows, first_at: int, last_at: int, unit: tuple[str, .
         near = witness.values[first : last + 1]
         near = near[~np.isnan(near)]
         around = witness.values[[max(first - 1, 0), min(last + 1, len(log.time_s) - 1)]]
-        if len(near) and np.any(near == 0.0) and np.all(np.nan_to_num(around) != 0.0):
+        at_zero = bool(len(near)) and bool(np.any(near == 0.0))
+        if at_zero and (
+            np.all(np.nan_to_num(around) != 0.0) or _falls_for_a_moment(log, witness, first, last)
+        ):
             return False
         alive |= bool(len(near)) and not np.any(near == 0.0)
     return True if alive or not log.of_quantity(*unit) else None
+
+
+def _falls_for_a_moment(log: Log, witness: Channel, first: int, last: int) -> bool:
+    """Whether a channel that is at zero in these rows was not at its readings before and after.
+
+    It may have been asked earlier or later, by as much as it usually waits from one answer to the next.
+    """
+    rows = witness.reading_rows
+    if len(rows) < 2:
+        return False
+    asked_s = log.time_s[rows]
+    wait_s = median(np.diff(asked_s))
+    a, b = np.searchsorted(asked_s, [log.time_s[first] - wait_s, log.time_s[last] + wait_s])
+    beyond = witness.values[rows[[max(a - 1, 0), min(b, len(rows) - 1)]]]
+    return bool(np.all(np.nan_to_num(beyond) != 0.0))

@@ -106,7 +106,7 @@ def high_soak_sentence(check: SoakCheck, medium: Medium) -> str:
     """Say how far above everything else the first reading is."""
     head = f"begins at {check.value_c:.0f} °C, {abs(check.off_k):.0f} °C"
     if check.off_k < 0:
-        return f"{head} below {_named(check)}: one of the two reads false, or they had not come to one temperature yet"
+        return f"{head} below {_named(check)}: one of them reads false, or they had not come to one temperature yet"
     return f"{head} above the warmest of {_named(check)}: the {medium.label} had not cooled down yet, or it reads high"
 
 

@@ -10,7 +10,7 @@ from typing import Literal
 
 import numpy as np
 
-from coldsoak.judge.detect.level import creep_k
+from coldsoak.judge.detect.level import creeps_k
 from coldsoak.judge.detect.observer import Unexplained
 from coldsoak.judge.detect.warm_up import warm_up_misfit_k
 from coldsoak.judge.middle import median, quantile
@@ -22,6 +22,7 @@ from coldsoak.logs.log import Channel, Floats
 Reason = Literal["swing", "still", "soak", "drift", "level", "lag", "lost"]
 Lean = Literal["colder", "hotter", "unknown"]
 
+SERIES, LEAKAGE = "resistance in the circuit", "leakage"
 FEWEST_POINTS = 60
 WARM_C = 70.0
 NEAR_HOT_K = 6.0
@@ -60,13 +61,13 @@ class Limits:
 NEVER = (np.inf, np.inf)
 LIMITS = {
     "coolant_temp": Limits(
-        trend=(3.5, 6.0), level=9.0, rise=5.0, warm_up=1.7, drift=(12.0, 12.0), creep=NEVER
+        trend=(4.0, 8.0), level=7.0, rise=5.0, warm_up=1.7, drift=(14.0, 14.0), creep=NEVER
     ),
     "fluid_temp": Limits(
-        trend=(12.0, np.inf), level=20.0, rise=3.5, warm_up=12.0, drift=(8.0, 6.0), creep=(3.0, 20.0)
+        trend=(12.0, np.inf), level=20.0, rise=3.5, warm_up=14.0, drift=(7.0, 12.0), creep=(5.0, 10.0)
     ),
     "oil_temp": Limits(
-        trend=NEVER, level=np.inf, rise=3.5, warm_up=6.5, drift=(5.5, 5.5), creep=(10.0, 10.0)
+        trend=NEVER, level=np.inf, rise=3.5, warm_up=6.5, drift=(5.5, 5.5), creep=(11.0, 14.0)
     ),
 }
 
@@ -115,9 +116,10 @@ def drift_doubts(
     room = HOT_ROOM if hot else 1.0
     measures += _of_movement(machine, channel, medium, seen, limits, room)
     if _total(measures) < 1.0 and limits.creep != NEVER:
-        creep = creep_k(machine, channel, time_s, value_c)
-        sentence = "its level creeps away from what heat, speed and coolant ask for"
-        measures.append(_slow(creep, limits.creep, room, Doubt("drift", sentence)))
+        sentence = "its level creeps away from what heat, speed and coolant ask for, as {} makes it"
+        creeps = zip(creeps_k(machine, channel, time_s, value_c), (SERIES, LEAKAGE), strict=True)
+        found = [_slow(k, limits.creep, room, Doubt("drift", sentence.format(by))) for k, by in creeps]
+        measures.append(max(found, key=lambda m: m.size))
     size = _total(measures)
     if size < 1.0:
         return []

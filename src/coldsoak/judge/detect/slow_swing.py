@@ -9,25 +9,14 @@ import numpy as np
 
 from coldsoak.judge.detect.observer import Unexplained
 from coldsoak.judge.detect.prominence import Heights, heights, stands_clear, tops
-from coldsoak.judge.middle import quantile
+from coldsoak.judge.detect.swing_room import honest_limit_k
 from coldsoak.judge.vehicle.grid import GRID_S
 from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.logs.log import Channel, Floats
 
 WIDEST_S = 140.0
 LEAST_K = 5.5
-SLUG_SHARE = 0.02  # of how much warmer than outside: an opening thermostat lets that much in for a minute
-REGULATED_SHARE = 0.03  # the same where the thermostat goes on opening and closing
-BYPASS_OPENS_C = 50.0  # of a cooler, the earliest, common practice, no source
-THERMOSTAT_OPENS_C = 74.0  # the earliest, common practice, no source
-LEVEL_S, LEVEL_K = 40.0, 2.0
-FAN_ON_C, FAN_HELPS_KMH, FAN_ROOM_K = (
-    88.0,
-    30.0,
-    4.0,
-)  # it cools by 4 to 10 K at a time: common practice, no source
 SPREADS = 1.5
-LOADED_ROOM, LOADED_SHARE, LOAD_BEFORE_S = 3.0, 0.7, 20.0
 NEAR_SHARE = 0.6  # of its height, so near to the peak of a swing a reading has come back to its level
 NOTED_SHARE = 0.7  # of the limit: not enough to condemn, too much to believe
 
@@ -96,7 +85,7 @@ def slow_swings(
         leg_s = max((end_s - start_s) / 2.0, GRID_S)
         honest_k = limit_k
         if machine is not None and channel is not None:
-            honest_k = _honest_k(limit_k, seen, machine, channel, sign, (first, peak, last), bases)
+            honest_k = honest_limit_k(limit_k, seen, machine, channel, sign, (first, peak, last), bases)
         kept.append(SlowSwing(start_s, end_s, leg_s, sign * change_k, height_k, honest_k))
     return sorted(kept, key=lambda swing: swing.start_s)
 
@@ -130,71 +119,6 @@ def _comes_back(rest_k: Floats, peak: int, height_k: float, before: int, after: 
         rest_k[max(before - reach, 0) : before + 1].max() >= near_k
         and rest_k[after : after + reach + 1].max() >= near_k
     )
-
-
-def _honest_k(
-    limit_k: float,
-    seen: Unexplained,
-    machine: Machine,
-    channel: Channel,
-    sign: float,
-    at: tuple[int, int, int],
-    bases: tuple[int, int],
-) -> float:
-    """Return the limit with room for what the log does not show.
-
-    A converter whose slip is unknown heats the fluid at the sensor by many kelvin within half a minute of load, and lets
-    it cool after; where not even the load is known neither way says much. The bypass of a cooler lets cold fluid in. An
-    opening thermostat lets a slug of cold coolant in, the colder the colder it is outside, and a sluggish one lets the
-    coolant climb first. A fan switches on at one temperature and off some kelvin below, while no wind helps; coolant
-    that it cools climbs until it comes on and after it has gone off.
-    """
-    first, peak, last = at
-    hottest_c = float(seen.reading_c[first : last + 1].max())
-    outside_c = machine.coldest_reference_c(channel)
-    coldest_c = float(seen.reading_c.min()) if outside_c is None else outside_c
-    warmer_k = max(float(seen.reading_c[first]) - coldest_c, 0.0)
-    if channel.quantity == "fluid_temp":
-        if seen.drive.fuel_w is None or (sign > 0 and _loaded(seen, first, peak)):
-            return LOADED_ROOM * limit_k
-        return limit_k + (SLUG_SHARE * warmer_k if hottest_c > BYPASS_OPENS_C else 0.0)
-    if channel.quantity == "coolant_temp":
-        if hottest_c > THERMOSTAT_OPENS_C and not _stood_level(seen, *bases):
-            fan_k = FAN_ROOM_K if _fan_may_cycle(seen, first, last) else 0.0
-            return limit_k + max(REGULATED_SHARE * warmer_k, fan_k)
-        return limit_k + (SLUG_SHARE * warmer_k if sign < 0 or hottest_c > THERMOSTAT_OPENS_C else 0.0)
-    return limit_k
-
-
-def _stood_level(seen: Unexplained, first: int, last: int) -> bool:
-    """Whether the reading hardly moved before and after a swing, as no coolant does that something else makes swing."""
-    span = int(LEVEL_S / GRID_S)
-    before, after = seen.reading_c[max(first - span, 0) : first], seen.reading_c[last + 1 : last + 1 + span]
-    return (
-        min(len(before), len(after)) >= span // 2
-        and max(float(np.ptp(before)), float(np.ptp(after))) <= LEVEL_K
-    )
-
-
-def _fan_may_cycle(seen: Unexplained, first: int, last: int) -> bool:
-    """Whether coolant is as hot as fans come on at, with next to no wind on the radiator."""
-    around = slice(first, last + 1)
-    speed = seen.drive.at("vehicle_speed")
-    return bool(
-        float(seen.reading_c[around].max()) > FAN_ON_C
-        and (speed is None or float(speed[1:][around].mean()) < FAN_HELPS_KMH)
-    )
-
-
-def _loaded(seen: Unexplained, first: int, peak: int) -> bool:
-    """Whether the fuel burnt on the way to the peak is high for this log, with converter slip unknown."""
-    fuel_w = None if seen.drive.fuel_w is None else seen.drive.fuel_w[1:]
-    if fuel_w is None:
-        return True
-    if seen.drive.at("turbine_speed") is not None:
-        return False
-    start = max(first - int(LOAD_BEFORE_S / GRID_S), 0)
-    return float(np.mean(fuel_w[start : peak + 1])) > quantile(fuel_w, LOADED_SHARE)
 
 
 def swing_limit_k(seen: Unexplained) -> float:

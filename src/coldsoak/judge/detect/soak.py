@@ -16,12 +16,16 @@ FIRST_S = 20.0
 AGREE_K = 6.0
 # Air is warmed by a morning that block and gearbox lag behind by hours, and its sensors by the sun: however many of them
 # agree, they say less than another liquid does, which lags as much.
-LOW_AGREED_K, LOW_APART_K, LOW_AIR_K, NOTED_AIR_K = 4.5, 6.5, 8.5, 6.5
+LOW_AGREED_K, LOW_APART_K, LOW_AIR_K = 4.5, 6.5, 8.5
+# Two liquids that agree say what heavy parts have come to, however warm the sun has made the sensors in air.
+LIQUIDS_AGREE_K, LOW_BESIDE_LIQUIDS_K = 3.0, 5.5
+# Too low to be believed and too little to condemn: beside air on the move, beside all that agrees, and beside liquids that
+# are warmer than the air.
+NOTED_AIR_K, NOTED_AGREED_K, NOTED_BELOW_K, NOTED_LIQUIDS_K = 4.5, 3.0, 1.5, 5.5
 HIGH_AGREED_K, HIGH_ONE_K = 6.0, 9.0
 OUTSIDE_FITS_K = 8.0
-COOLED_DOWN_K = (
-    2.5  # by then one that cools half as fast, from 70 K above the air, is at 14 K (Newton's law of cooling)
-)
+# By then one that cools half as fast, from 70 K above the air, is at 14 K (Newton's law of cooling).
+COOLED_DOWN_K = 2.5
 STILL_WARM_K = 25.0  # further above the others it has simply not stood long enough
 
 
@@ -30,8 +34,8 @@ class SoakCheck:
     """First reading against those of the other sensors: `off_k` beyond the nearest of them, 0 where it fits in.
 
     `low` says that the difference is beyond what tolerances leave, `high` that it is odd and nobody can tell: it may
-    have stood for too short a time, or the only witness is the false one. `stood_long`: another
-    liquid has cooled down to the air, so that this one had time to.
+    have stood for too short a time, or the only witness is the false one. `stood_long`: another liquid has cooled down to
+    the air, so that this one had time to.
     """
 
     value_c: float
@@ -70,12 +74,20 @@ def soak_check(machine: Machine, channel: Channel) -> SoakCheck | None:
         low_k, high_k = LOW_APART_K, np.inf
     if not liquids:
         low_k = LOW_AIR_K
+    elif len(liquids) > 1 and max(liquids) - min(liquids) <= LIQUIDS_AGREE_K:
+        low_k = min(low_k, LOW_BESIDE_LIQUIDS_K)
     below, above = low_c - own, own - high_c
     witnesses = tuple((name, first) for name, _, first in others)
     if len(values) == 1 and others[0][1] not in AIR:  # either of the two may be the false one
         return SoakCheck(own, witnesses, own - low_c, low=False, high=low_k < abs(own - low_c) < STILL_WARM_K)
     off_k = -below if below > 0 else max(above, 0.0)
-    odd = high_k < above < STILL_WARM_K or NOTED_AIR_K < below <= low_k
+    if liquids:
+        rather_low = (below > NOTED_AGREED_K and high_c - low_c <= AGREE_K) or (
+            below > NOTED_BELOW_K and min(liquids) - own > NOTED_LIQUIDS_K
+        )
+    else:
+        rather_low = below > NOTED_AIR_K and _coldest_air_c(machine) - own > NOTED_AIR_K
+    odd = high_k < above < STILL_WARM_K or (rather_low and below <= low_k)
     return SoakCheck(own, witnesses, off_k, low=below > low_k, high=odd, stood_long=_cooled_down(others))
 
 
@@ -84,6 +96,11 @@ def _cooled_down(others: Sequence[tuple[str, str, float]]) -> bool:
     air = [first for _, quantity, first in others if quantity in AIR]
     liquids = [first for _, quantity, first in others if quantity not in AIR]
     return bool(air and liquids) and min(liquids) <= max(air) + COOLED_DOWN_K
+
+
+def _coldest_air_c(machine: Machine) -> float:
+    """Return the coldest that air was on the way, when no sun and no standing engine warms it."""
+    return min(low for c in machine.log.of_quantity(*AIR) for low in machine.air_low_c(c))
 
 
 def outside_air_fits(machine: Machine, channel: Channel) -> bool:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from coldsoak.judge.middle import quantile
 from coldsoak.judge.vehicle.grid import longest_together_s
 from coldsoak.judge.vehicle.machine import Machine
 from coldsoak.logs.log import Channel, Floats
@@ -13,9 +14,7 @@ RUNNING_RPM = 300.0
 REGULATED_C = {"coolant_temp": 75.0, "fluid_temp": 55.0, "oil_temp": 75.0}
 COLD_S = 300.0
 HOT_S = 480.0
-HELD_S = (
-    600.0  # with wind and flow to spare a thermostat ends a climb within seconds and holds what it got to
-)
+HELD_S = 600.0
 FINE_K, FINE_S = 0.25, 180.0
 NOTED_S = 240.0
 TIMES_OTHER, TIMES_OTHER_HELD, TIMES_OTHER_NOTED = 3.0, 5.0, 2.5
@@ -24,10 +23,17 @@ LIVELY_KMH, LIVELY_FUEL = 8.0, 0.4
 LONG_GAP_S = 20.0
 LEAST_CHANGE_K = 1e-3
 RESUMED_STEPS, RESUMED_K = 2.5, 1.5
-# A thermostat opens over several kelvin and tens of seconds, so a warm-up that it ends slows down first.
+# A thermostat is a proportional controller: to let more heat through it has to open further, and so to be warmer. The most
+# that the cooling of a car or van takes at an open thermostat is some 1.6 kW for each kelvin between coolant and air (6 W/K
+# for each Nm of the engine, its pump at two thirds), over the 8 K of the stiffest: 0.2 kW of heat, or 0.8 kW of fuel, for
+# each kelvin of either. Common practice, no source.
+FUEL_W_K2, HEAT_OVER_S, FEW, MOST = 800.0, 60.0, 0.05, 0.95
+TIMES_STIFFEST = 1.8  # where nothing else speaks for a stuck reading
+FINEST_BAND_K = 0.5
+# A soft thermostat opens over several kelvin and tens of seconds, so a warm-up that it ends slows down first.
 # The slower the climb, the less a stop says: to end 0.1 K/s (some 3 kW left over) a thermostat need hardly move.
 BEFORE_S, CLIMBED_K, KEPT_SHARE = 30.0, 7.0, 0.4
-AROUND_S, GOES_ON_SHARE = 45.0, 0.75
+JUST_S, AROUND_S, GOES_ON_SHARE = 20.0, 45.0, 0.75
 RESTARTED_C, EVENED_OUT_S = (
     60.0,
     180.0,
@@ -54,8 +60,9 @@ def stuck(machine: Machine, channel: Channel, time_s: Floats, value_c: Floats) -
 
     It condemns when the engine ran, when it lasted far longer than any other standstill of the same log, and when a
     liquid could not have kept its temperature so long: below the range of a thermostat it has to warm up, and
-    above it changing load has to show. Coolant that a thermostat may hold has to have stopped dead in the middle of
-    its climb. A reading that goes on smoothly from where it stood was alive all the time: one that had been stuck
+    above it changing load has to show. Coolant that a thermostat may hold has to have stood while the heat of the engine
+    changed by more than the stiffest thermostat lets through without moving, far more unless it stopped dead in the middle
+    of its climb. A reading that goes on smoothly from where it stood was alive all the time: one that had been stuck
     jumps to where its medium has got to.
     """
     if len(time_s) < 3:
@@ -81,13 +88,9 @@ def stuck(machine: Machine, channel: Channel, time_s: Floats, value_c: Floats) -
     long_enough = (
         (not regulated and lasted_s >= COLD_S)
         or (
-            lasted_s >= (HELD_S if channel.quantity == "coolant_temp" else HOT_S)
-            # a good thermostat holds coolant within a degree for a quarter of an hour
-            and (
-                channel.quantity != "coolant_temp"
-                or (_stopped_dead(channel, time_s, value_c, first) and _heat_goes_on(machine, time_s[first]))
-            )
-            and _lively(machine, time_s[first], time_s[last])
+            lasted_s >= HELD_S and _beyond_a_thermostat(machine, channel, time_s, value_c, first, last)
+            if channel.quantity == "coolant_temp"
+            else lasted_s >= HOT_S and _lively(machine, time_s[first], time_s[last])
         )
         or (0.0 < channel.resolution <= FINE_K and lasted_s >= FINE_S)
     )
@@ -101,6 +104,29 @@ def _resumes(channel: Channel, value_c: Floats, last: int) -> bool:
     if last + 1 >= len(value_c):
         return False
     return bool(abs(value_c[last + 1] - value_c[last]) < max(RESUMED_STEPS * channel.resolution, RESUMED_K))
+
+
+def _beyond_a_thermostat(
+    machine: Machine, channel: Channel, time_s: Floats, value_c: Floats, first: int, last: int
+) -> bool:
+    """Return whether the heat of the engine changed by more than a thermostat lets through at one reading."""
+    outside_c = machine.coldest_reference_c(channel)
+    if outside_c is None or not machine.sees_engine:
+        return False
+    grid_s = np.arange(time_s[first], time_s[last] - HEAT_OVER_S, HEAT_OVER_S / 6.0)
+    fuel_w = machine.fuel_mean_w(grid_s, HEAT_OVER_S)
+    if fuel_w is None or len(fuel_w) < 2:
+        return False
+    changed_w = quantile(fuel_w, MOST) - quantile(fuel_w, FEW)
+    band_k = max(channel.resolution, FINEST_BAND_K)
+    stiffest_w = FUEL_W_K2 * max(float(value_c[first]) - outside_c, 0.0) * band_k
+    if changed_w >= TIMES_STIFFEST * stiffest_w:
+        return True
+    return (
+        changed_w >= stiffest_w
+        and _stopped_dead(channel, time_s, value_c, first)
+        and _heat_goes_on(machine, time_s[first])
+    )
 
 
 def _stopped_dead(channel: Channel, time_s: Floats, value_c: Floats, first: int) -> bool:
@@ -117,8 +143,11 @@ def _stopped_dead(channel: Channel, time_s: Floats, value_c: Floats, first: int)
 
 def _heat_goes_on(machine: Machine, stop_s: float) -> bool:
     """Return whether the engine burns after `stop_s` about as much as before: else less load has ended the climb."""
-    fuel_w = machine.fuel_mean_w(np.array([stop_s - AROUND_S, stop_s]), AROUND_S)
-    return fuel_w is not None and bool(fuel_w[1] >= GOES_ON_SHARE * fuel_w[0])
+    before, after = (
+        machine.fuel_mean_w(np.array(times_s), width_s)
+        for times_s, width_s in (([stop_s - AROUND_S, stop_s - JUST_S], JUST_S), ([stop_s], AROUND_S))
+    )
+    return before is not None and after is not None and bool(after[0] >= GOES_ON_SHARE * before.max())
 
 
 def _share_running(machine: Machine, start_s: float, end_s: float) -> float:

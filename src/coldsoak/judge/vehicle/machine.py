@@ -122,6 +122,13 @@ class Machine:
         values = self._filled(quantity)
         return None if values is None else np.interp(grid_s, self.log.time_s, values)
 
+    @property
+    def sees_engine(self) -> bool:
+        """Whether what the engine draws is logged, so that its fuel is more than guessed from the road speed."""
+        return self._filled("air_flow") is not None or (
+            self._filled("engine_load") is not None and self._filled("engine_speed") is not None
+        )
+
     @cached_property
     def _fuel_total_w(self) -> Floats | None:
         per_row = self._fuel_rows_w
@@ -179,7 +186,7 @@ class Machine:
         """
         for quantity in ("ambient_temp", "intake_air_temp"):
             lows = [
-                low for c in self.log.of_quantity(quantity) if c is not channel for low in self._air_low_c(c)
+                low for c in self.log.of_quantity(quantity) if c is not channel for low in self.air_low_c(c)
             ]
             if lows:
                 return max(min(lows), LOWEST_AIR_C)
@@ -217,7 +224,7 @@ class Machine:
                 low
                 for c in self.log.of_quantity("ambient_temp", "intake_air_temp")
                 if c is not channel and not medium.is_air
-                for low in self._air_low_c(c)
+                for low in self.air_low_c(c)
             ]
             least_c = max(COLD_END_C, min(air, default=LOWEST_AIR_C) - medium.below_coldest_k)
             hottest_c = HOTTEST_AROUND_C if medium.is_air else medium.hottest_c
@@ -227,7 +234,7 @@ class Machine:
             )
         return self._heard_once[channel.name]
 
-    def _air_low_c(self, channel: Channel) -> list[float]:
+    def air_low_c(self, channel: Channel) -> list[float]:
         """The lowest reading of air as `_low_c`, where it can be that of the air around the vehicle."""
         _, value_c = self.readings(channel)
         alive = value_c[value_c > COLD_END_C]
@@ -250,7 +257,7 @@ class Machine:
         reference_c = self.coldest_reference_c(channel)
         own_low = self._low_c(channel)[0]
         sink_c = own_low if reference_c is None else min(reference_c, own_low)
-        if not medium.is_air and not any(self._air_low_c(c) for c in self.log.of_quantity("ambient_temp")):
+        if not medium.is_air and not any(self.air_low_c(c) for c in self.log.of_quantity("ambient_temp")):
             sink_c -= medium.below_coldest_k  # what stands in for the outside air is warmed by the engine
         if self.fuel_w is None or medium.fuel_share == 0.0:
             give = np.full(len(time_s), medium.heat_unknown_w)
