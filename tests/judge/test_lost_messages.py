@@ -1,5 +1,7 @@
 """Lost messages must not look like a fault of the sensor, and a fault must not hide behind them."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from tests.judge.logs import channel, log_of, warm_up
@@ -86,3 +88,42 @@ def test_a_value_still_held_after_a_gap_is_no_reading():
     log = log_of(time_s, channel("t", "fluid_temp", value_c), channel("g", "gear", np.full(len(time_s), 4.0)))
     cleaned, _ = without_lost_messages(log)
     assert set(log.channels[0].reading_rows) - set(cleaned.channels[0].reading_rows) == {300}
+
+
+@pytest.mark.parametrize(("earlier", "goes"), [(0, True), (2, True), (30, False)])
+def test_another_channel_of_the_unit_may_have_been_asked_earlier(earlier, goes):
+    # hand-worked limit: the gear is asked each 3 s and held between, so that its zero may come 2 s sooner; 30 s earlier it
+    # has nothing to do with it
+    fall = (400, 401, 402)
+    gear = np.full(900, 4.0)
+    gear[400 - earlier : 403 - earlier] = 0.0
+    rows = np.arange((400 - earlier) % 3, 900, 3)
+    log = drive(-40.0, fall=fall, gear=gear)
+    temperature, asked = log.channels
+    log = replace(log, channels=(temperature, replace(asked, reading_rows=rows)))
+    cleaned, _ = without_lost_messages(log)
+    assert (not set(fall) & set(cleaned.channels[0].reading_rows)) is goes
+
+
+@pytest.mark.parametrize(("warms_by_k", "goes"), [(25.0, True), (60.0, False)])
+def test_over_a_gap_in_the_log_a_warm_up_goes_on(warms_by_k, goes):
+    # hand-worked limit: 200 s without a row, in which a climb of 8 K/min makes 27 K; the first answer after it was lost
+    time_s = np.concatenate([np.arange(0.0, 300.0), np.arange(500.0, 900.0)])
+    value_c = np.where(time_s < 400.0, 40.0, 40.0 + warms_by_k)
+    gear = np.full(700, 4.0)
+    value_c[300], gear[300] = -40.0, 0.0
+    log = log_of(time_s, channel("t", "fluid_temp", value_c), channel("g", "gear", gear))
+    cleaned, _ = without_lost_messages(log)
+    assert (300 not in cleaned.channels[0].reading_rows) is goes
+
+
+@pytest.mark.parametrize(("rows", "left_out"), [(5, True), (8, False)])
+def test_one_lost_answer_may_be_held_for_several_rows(rows, left_out):
+    # hand-worked limit: two rows a second and a channel that is asked each 2.5 s: five rows are one answer, eight are more
+    time_s = np.arange(0.0, 450.0, 0.5)
+    value_c = warm_up(time_s)
+    value_c[400 : 400 + rows] = -40.0
+    log = log_of(time_s, channel("t", "fluid_temp", value_c), channel("g", "gear", np.zeros(900)))
+    cleaned, suspicious = without_lost_messages(log)
+    assert (400 not in cleaned.channels[0].reading_rows) is left_out
+    assert bool(suspicious) is left_out
