@@ -127,3 +127,12 @@ def test_one_lost_answer_may_be_held_for_several_rows(rows, left_out):
     cleaned, suspicious = without_lost_messages(log)
     assert (400 not in cleaned.channels[0].reading_rows) is left_out
     assert bool(suspicious) is left_out
+
+
+def test_in_winter_a_raw_zero_may_be_near():
+    # hand-worked limit: fluid at -4 degC reads 0.0 for the one answer that was lost, with the gear
+    value_c, gear = np.full(900, -4.0), np.full(900, 4.0)
+    value_c[400] = gear[400] = 0.0
+    log = log_of(TIME_S, channel("t", "fluid_temp", value_c), channel("g", "gear", gear))
+    cleaned, _ = without_lost_messages(log)
+    assert 400 not in cleaned.channels[0].reading_rows

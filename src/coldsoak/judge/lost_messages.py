@@ -14,7 +14,7 @@ from coldsoak.logs.log import Channel, Floats, Log, Rows
 
 RAW_ZEROS_C = (0.0, -40.0)  # a byte of zero, with the scaling of SAE J1979 or without any
 NEAR_K = 0.05
-SAME_K, AWAY_K = 3.0, 4.0
+SAME_K, AWAY_K = 3.0, 2.5
 DRIFTS_K_S, MOST_DRIFT_K = 0.2, 40.0  # over a gap in the log the temperature goes on
 MOST_LOST, MOST_SUSPICIOUS = 12, 3  # answers in a row
 SUSPICIOUS_S = 2.5  # or so long, where a logger repeats the answer until it asks again

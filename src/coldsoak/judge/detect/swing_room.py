@@ -16,7 +16,7 @@ THERMOSTAT_OPENS_C = 74.0  # the earliest, common practice, no source
 # When it first opens, what stood in a cold radiator comes in at once, and a sluggish one lets much of it in: common practice
 OPENING_SHARE, SHUT_S, SHUT_K, SHUT_SHARE = 0.1, 240.0, 4.0, 0.5
 STARTED_S = 60.0  # as it is when the pump starts to turn over what has stood in block, hoses and coolers
-UNSEEN_ROOM = 1.5  # where no engine is logged, what a motor does or an idling engine leaves undone
+UNSEEN_ROOM = 1.3  # where no engine is logged, what a motor does or an idling engine leaves undone
 LEVEL_S, LEVEL_K = 40.0, 2.0
 FAN_ON_C, FAN_HELPS_KMH, FAN_ROOM_K = (
     88.0,
@@ -56,10 +56,9 @@ def honest_limit_k(
     coldest_c = float(seen.reading_c.min()) if outside_c is None else outside_c
     warmer_k = max(float(seen.reading_c[first]) - coldest_c, 0.0)
     if channel.quantity == "fluid_temp":
-        way = (first, peak) if sign > 0 else (bases[0], bases[0])
         if seen.drive.fuel_w is None or (sign > 0 and _loaded(seen, first, peak)):
             return LOADED_ROOM * limit_k
-        if _load_is_rare(seen, *way):
+        if sign > 0 and _load_is_rare(seen, first, peak):
             limit_k *= RARE_ROOM
         if not machine.sees_engine:
             limit_k *= UNSEEN_ROOM
