@@ -322,3 +322,38 @@ def test_air_that_is_hot_only_while_the_engine_stands_warms_its_own_sensor(rpm_a
     log = log_of(time_s, channel("t", "intake_air_temp", value_c), channel("rpm", "engine_speed", rpm))
     hot = [Episode(start_s=200.0, end_s=260.0, kind="toward_short", sentence="hot")]
     assert warms_itself(Machine(log), time_s, value_c, hot) is answer
+
+
+def idled(value_c, quantity="fluid_temp"):
+    """Stuck or not: ten minutes on the road before the first standstill at the earliest, at idle from 600 s on."""
+    time_s = np.arange(len(value_c), dtype=float)
+    driven = time_s < 600.0
+    log = log_of(
+        time_s,
+        channel("t", quantity, np.round(value_c)),
+        channel("rpm", "engine_speed", np.where(driven, 1800.0 + 300.0 * np.sin(time_s / 25.0), 750.0)),
+        channel("v", "vehicle_speed", np.where(driven, 50.0 + 20.0 * np.sin(time_s / 40.0), 0.0)),
+        channel("load", "engine_load", np.where(driven, 45.0 + 20.0 * np.sin(time_s / 25.0), 20.0)),
+    )
+    return stuck(Machine(log), log.channels[0], time_s, np.round(value_c))
+
+
+@pytest.mark.parametrize("end_c", [35.0, 46.0, 53.0])
+def test_fluid_that_comes_to_rest_at_idle_is_not_stuck(end_c):
+    """Newton's law: at a steady idle fluid ends where its cooler takes what idling gives, with minutes for a factor e."""
+    time_s = np.arange(0.0, 1500.0)
+    road_c = 20.0 + 45.0 * (1.0 - np.exp(-time_s / 400.0))
+    rests_c = end_c + (road_c[600] - end_c) * np.exp(-np.maximum(time_s - 600.0, 0.0) / 150.0)
+    still = idled(np.where(time_s < 600.0, road_c, rests_c))
+    assert still is None or not still.condemns
+
+
+def test_fluid_that_stops_in_its_climb_at_idle_is_stuck():
+    """3 K/min at idle, and then nothing for ten minutes while the engine goes on idling."""
+    time_s = np.arange(0.0, 1800.0)
+    still = idled(
+        np.minimum(12.0 + np.maximum(time_s - 600.0, 0.0) * 3.0 / 60.0, 40.0)
+        + 0.01 * np.minimum(time_s, 600.0)
+    )
+    assert still is not None
+    assert still.condemns

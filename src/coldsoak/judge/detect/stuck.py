@@ -33,14 +33,15 @@ FINEST_BAND_K = 0.5
 # A soft thermostat opens over several kelvin and tens of seconds, so a warm-up that it ends slows down first.
 # The slower the climb, the less a stop says: to end 0.1 K/s (some 3 kW left over) a thermostat need hardly move.
 BEFORE_S, CLIMBED_K, KEPT_SHARE = 30.0, 7.0, 0.4
+# Below a thermostat: to come to rest within one step after some steps in two minutes, a liquid would have to follow its
+# heat within a minute. Gearbox fluid and coolant in their metal need several.
+COLD_BEFORE_S, COLD_CLIMBED_K = 60.0, 2.5
 JUST_S, AROUND_S, GOES_ON_SHARE = 20.0, 45.0, 0.75
 RESTARTED_C, EVENED_OUT_S = (
     60.0,
     180.0,
 )  # in a warm engine the climb ends when coolant and metal are equally warm
-FOUND_STEPS = (
-    3.5  # as a climb over two BEFORE_S must be of at least so many steps of the reading to have a rate
-)
+FOUND_STEPS = 3.5  # a climb must be of at least so many steps of the reading to have a rate
 
 
 @dataclass(frozen=True)
@@ -59,8 +60,9 @@ def stuck(machine: Machine, channel: Channel, time_s: Floats, value_c: Floats) -
     """Return the longest standstill of a liquid's reading if it is remarkable, else None.
 
     It condemns when the engine ran, when it lasted far longer than any other standstill of the same log, and when a
-    liquid could not have kept its temperature so long: below the range of a thermostat it has to warm up, and
-    above it changing load has to show. Coolant that a thermostat may hold has to have stood while the heat of the engine
+    liquid could not have kept its temperature so long: changing load has to show, and below the range of a thermostat a
+    climb does not end at once while the heat goes on. A vehicle that idles keeps its fluid where cooling takes what idling
+    gives, and some their coolant where the heater does: such a level is come to slowly. Coolant that a thermostat may hold has to have stood while the heat of the engine
     changed by more than the stiffest thermostat lets through without moving, far more unless it stopped dead in the middle
     of its climb. A reading that goes on smoothly from where it stood was alive all the time: one that had been stuck
     jumps to where its medium has got to.
@@ -85,12 +87,17 @@ def stuck(machine: Machine, channel: Channel, time_s: Floats, value_c: Floats) -
         return None
     value = float(value_c[first])
     regulated = value >= REGULATED_C[str(channel.quantity)]
+    lively = _lively(machine, time_s[first], time_s[last])
     long_enough = (
-        (not regulated and lasted_s >= COLD_S)
+        (
+            not regulated
+            and lasted_s >= COLD_S
+            and (lively or _ended_at_once(machine, channel, time_s, value_c, first))
+        )
         or (
             lasted_s >= HELD_S and _beyond_a_thermostat(machine, channel, time_s, value_c, first, last)
             if channel.quantity == "coolant_temp"
-            else lasted_s >= HOT_S and _lively(machine, time_s[first], time_s[last])
+            else lasted_s >= HOT_S and lively
         )
         or (0.0 < channel.resolution <= FINE_K and lasted_s >= FINE_S)
     )
@@ -134,10 +141,25 @@ def _stopped_dead(channel: Channel, time_s: Floats, value_c: Floats, first: int)
     since_s = EVENED_OUT_S if value_c[0] > RESTARTED_C else 2.0 * BEFORE_S
     if time_s[first] - time_s[0] < since_s:
         return False
+    return _climbed(channel, time_s, value_c, first, BEFORE_S, CLIMBED_K)
+
+
+def _ended_at_once(machine: Machine, channel: Channel, time_s: Floats, value_c: Floats, first: int) -> bool:
+    """Return whether a climb of some steps ended at once though the heat went on."""
+    climbed = _climbed(channel, time_s, value_c, first, COLD_BEFORE_S, COLD_CLIMBED_K)
+    return climbed and _heat_goes_on(machine, time_s[first])
+
+
+def _climbed(
+    channel: Channel, time_s: Floats, value_c: Floats, first: int, before_s: float, least_k: float
+) -> bool:
+    """Return whether the reading climbed by `least_k` over twice `before_s`, and kept its pace to the end of it."""
     stop_s = time_s[first]
-    start_c, middle_c = np.interp([stop_s - 2.0 * BEFORE_S, stop_s - BEFORE_S], time_s, value_c).tolist()
+    if stop_s - time_s[0] < 2.0 * before_s:
+        return False
+    start_c, middle_c = np.interp([stop_s - 2.0 * before_s, stop_s - before_s], time_s, value_c).tolist()
     climbed_k, last_k = float(value_c[first]) - start_c, float(value_c[first]) - middle_c
-    least_k = max(CLIMBED_K, FOUND_STEPS * channel.resolution)
+    least_k = max(least_k, FOUND_STEPS * channel.resolution)
     return bool(climbed_k >= least_k and last_k >= KEPT_SHARE * climbed_k)
 
 
