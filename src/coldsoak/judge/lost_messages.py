@@ -79,7 +79,13 @@ def _held_after_gaps(time_s: Floats, value_c: Floats) -> list[int]:
     for after in (np.flatnonzero(spacing > longest_together_s(spacing, GAP_S)) + 1).tolist():
         end = min(max(int(np.searchsorted(time_s, time_s[after] + HELD_S)), after + 1), len(time_s) - 1)
         same = value_c[after:end] == value_c[after - 1]
-        gone += range(after, after + int(np.argmin(np.append(same, False))))
+        fresh = after + int(np.argmin(np.append(same, False)))
+        # An answer that came after the last row before the gap is held over it, too: near to what was, and far from what is.
+        if fresh < end and abs(value_c[fresh] - value_c[after - 1]) <= SAME_K < abs(
+            value_c[fresh + 1] - value_c[fresh]
+        ):
+            fresh += 1
+        gone += range(after, fresh)
     return gone
 
 

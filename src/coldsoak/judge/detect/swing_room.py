@@ -66,7 +66,9 @@ def honest_limit_k(
             limit_k += BRAKED_K_J_KG * _braked_j_kg(seen, first, peak)
         return limit_k + (SLUG_SHARE * warmer_k if hottest_c > BYPASS_OPENS_C else 0.0)
     if channel.quantity == "coolant_temp":
-        if sign < 0 and _is_a_cold_slug(seen, hottest_c, bases[0]):
+        # Coolant that such load drives up runs ahead of a sluggish thermostat, which lets the slug in late.
+        runs_ahead = sign > 0 and hottest_c > THERMOSTAT_OPENS_C and _load_is_rare(seen, first, peak)
+        if runs_ahead or (sign < 0 and _is_a_cold_slug(seen, hottest_c, bases[0])):
             return limit_k + OPENING_SHARE * warmer_k
         if hottest_c > THERMOSTAT_OPENS_C and not _stood_level(seen, *bases):
             fan_k = FAN_ROOM_K if _fan_may_cycle(seen, first, last) else 0.0
