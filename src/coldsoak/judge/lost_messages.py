@@ -28,9 +28,9 @@ def without_lost_messages(log: Log) -> tuple[Log, dict[str, int]]:
 
     A reading goes when a temperature falls to a raw zero for a few readings, and another channel of the same control
     unit is at zero at that moment and not before and after. Where all of those are at zero anyway nobody can tell: up
-    to three readings, or 2.5 s, go too, but they are counted as suspicious unless they are at 0 °C, which no circuit falls to by
-    itself. They stay where one of them shows that the unit was heard. The first readings after a gap go while they only
-    repeat the last one before.
+    to three readings, or 2.5 s, go too, but they are counted as suspicious unless they are at 0 °C, which no circuit falls
+    to by itself. They stay where one of them shows that the unit was heard. The first readings after a gap go while they
+    only repeat the last one before.
     """
     suspicious: dict[str, int] = {}
     channels = []

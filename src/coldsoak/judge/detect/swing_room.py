@@ -13,16 +13,14 @@ SLUG_SHARE = 0.02  # of how much warmer than outside: an opening thermostat lets
 REGULATED_SHARE = 0.03  # the same where the thermostat goes on opening and closing
 BYPASS_OPENS_C = 50.0  # of a cooler, the earliest, common practice, no source
 THERMOSTAT_OPENS_C = 74.0  # the earliest, common practice, no source
-# When it first opens, what stood in a cold radiator comes in at once, and a sluggish one lets much of it in: common practice
+# When it first opens, what stood in a cold radiator comes in at once, and a sluggish one lets much of it in: common practice,
+# no source.
 OPENING_SHARE, SHUT_S, SHUT_K, SHUT_SHARE = 0.1, 240.0, 4.0, 0.5
 STARTED_S = 60.0  # as it is when the pump starts to turn over what has stood in block, hoses and coolers
 UNSEEN_ROOM = 1.3  # where no engine is logged, what a motor does or an idling engine leaves undone
 LEVEL_S, LEVEL_K = 40.0, 2.0
-FAN_ON_C, FAN_HELPS_KMH, FAN_ROOM_K = (
-    88.0,
-    30.0,
-    4.0,
-)  # it cools by 4 to 10 K at a time: common practice, no source
+# A fan cools by 4 to 10 K at a time: common practice, no source.
+FAN_ON_C, FAN_HELPS_KMH, FAN_ROOM_K = 88.0, 30.0, 4.0
 LOADED_ROOM, LOADED_SHARE, LOAD_BEFORE_S = 3.0, 0.7, 20.0
 RARE_ROOM, RARE_SHARE = 2.0, 0.9
 RARE_W, HEAVY_W = 60_000.0, 100_000.0  # of fuel: work, and hard work, for any car
@@ -43,12 +41,11 @@ def honest_limit_k(
 
     A converter whose slip is unknown heats the fluid at the sensor by many kelvin within half a minute of load, and lets
     it cool after; where not even the load is known neither way says much. Load that the log hardly ever has is one that
-    its observer has not learnt, and where no engine is logged it learns little; a motor that brakes warms what it
-    lies in. The bypass of a cooler lets cold fluid in. An
-    opening thermostat lets a slug of cold coolant in, the colder the colder it is outside, most of all when it was shut
-    for minutes, and so does a pump that starts; a sluggish thermostat lets the
-    coolant climb first. A fan switches on at one temperature and off some kelvin below, while no wind helps; coolant
-    that it cools climbs until it comes on and after it has gone off.
+    its observer has not learnt, and where no engine is logged it learns little; a motor that brakes warms what it lies in.
+    The bypass of a cooler lets cold fluid in. An opening thermostat lets a slug of cold coolant in, the colder the colder
+    it is outside, most of all when it was shut for minutes, and so does a pump that starts; a sluggish thermostat lets the
+    coolant climb first. A fan switches on at one temperature and off some kelvin below, while no wind helps; coolant that
+    it cools climbs until it comes on and after it has gone off.
     """
     first, peak, last = at
     hottest_c = float(seen.reading_c[first : last + 1].max())
