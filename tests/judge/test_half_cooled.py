@@ -84,3 +84,26 @@ def test_that_nothing_is_wrong_is_said_once_it_was_measured(half_cooled):
     assert causes["no_fault"] > 0.95
     assert "Known well enough to act on" in said.next_test
     assert "(no fault)" in said.next_test
+
+
+def test_below_air_alone_that_sun_and_morning_warm_nobody_healthy_is_called_false():
+    """Common practice, no source: air sensors in the sun read ten kelvin and more above a block that stood overnight, each by
+    an amount of its own, until the air moves."""
+    warmer_k = []
+    for seed in range(100):
+        log = started(seed, (*STANDARD, "ambient_temp") if seed % 2 else STANDARD, "in_the_sun")
+        said, causes = of_coolant(log)
+        assert said.verdict != "not_believable"
+        warmer_k.append(
+            min(first_c(log, "intake_air_temp", "ambient_temp")) - first_c(log, "coolant_temp")[0]
+        )
+        if "begins at" in said.sentence:
+            assert causes["no_fault"] > causes["sensor"] > 0.1
+    assert max(warmer_k) > 9.0
+
+
+def test_below_the_air_of_the_whole_way_it_is_false():
+    """What reads 15 K below the air after a night, and below all air on the way, is off: nothing is colder than all around."""
+    logs = [started(seed, scenario="cold_soak", fault=Offset(-15.0)) for seed in range(12)]
+    found = [of_coolant(log)[0].verdict for log in logs]
+    assert found.count("not_believable") >= 10

@@ -17,6 +17,9 @@ AGREE_K = 6.0
 # Air is warmed by a morning that block and gearbox lag behind by hours, and its sensors by the sun: however many of them
 # agree, they say less than another liquid does, which lags as much.
 LOW_AGREED_K, LOW_APART_K, LOW_AIR_K = 4.5, 6.5, 8.5
+# Sensors that sit in different places are warmed by the sun by different amounts, and one alone by who knows how much:
+# then what counts is the air on the move.
+AIR_AGREES_K = 4.0
 # Two liquids that agree say what heavy parts have come to, however warm the sun has made the sensors in air.
 LIQUIDS_AGREE_K, LOW_BESIDE_LIQUIDS_K = 3.0, 5.5
 # Too low to be believed and too little to condemn: beside air on the move, beside all that agrees, and beside liquids that
@@ -34,8 +37,8 @@ class SoakCheck:
     """First reading against those of the other sensors: `off_k` beyond the nearest of them, 0 where it fits in.
 
     `low` says that the difference is beyond what tolerances leave, `high` that it is odd and nobody can tell: it may
-    have stood for too short a time, or the only witness is the false one. `stood_long`: another liquid has cooled down to
-    the air, so that this one had time to.
+    have stood for too short a time, or the only witness is the false one. `stood_long`: another liquid shows that this
+    one had the time to come to the temperature of all; air alone, warmed by sun and engine, shows that of none.
     """
 
     value_c: float
@@ -86,9 +89,12 @@ def soak_check(machine: Machine, channel: Channel) -> SoakCheck | None:
             below > NOTED_BELOW_K and min(liquids) - own > NOTED_LIQUIDS_K
         )
     else:
-        rather_low = below > NOTED_AIR_K and _coldest_air_c(machine) - own > NOTED_AIR_K
+        if len(values) == 1 or high_c - low_c > AIR_AGREES_K:
+            below = min(below, _coldest_air_c(machine) - own)
+        rather_low = below > NOTED_AIR_K
     odd = high_k < above < STILL_WARM_K or (rather_low and below <= low_k)
-    return SoakCheck(own, witnesses, off_k, low=below > low_k, high=odd, stood_long=_cooled_down(others))
+    stood_long = bool(liquids) if below > 0 else _cooled_down(others)
+    return SoakCheck(own, witnesses, off_k, low=below > low_k, high=odd, stood_long=stood_long)
 
 
 def _cooled_down(others: Sequence[tuple[str, str, float]]) -> bool:
@@ -100,7 +106,8 @@ def _cooled_down(others: Sequence[tuple[str, str, float]]) -> bool:
 
 def _coldest_air_c(machine: Machine) -> float:
     """Return the coldest that air was on the way, when no sun and no standing engine warms it."""
-    return min(low for c in machine.log.of_quantity(*AIR) for low in machine.air_low_c(c))
+    lows = [low for c in machine.log.of_quantity(*AIR) for low in machine.air_low_c(c)]
+    return min(lows, default=np.inf)
 
 
 def outside_air_fits(machine: Machine, channel: Channel) -> bool:

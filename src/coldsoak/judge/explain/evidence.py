@@ -18,7 +18,7 @@ class Symptoms:
     direction: which way the reading leaves what is possible, most times that it does; `none` where it never does.
     pace: how fast it leaves; `unknown` where it never does.
     level_after_soak: its first readings after a cold soak against the other sensors.
-    stood_long: whether another liquid, as cold as the air, shows that one whose first reading is high had time to cool.
+    stood_long: whether another liquid shows that one whose first reading is odd had stood for long enough.
     heat_balance: whether a hot reading is supported by heat given and taken.
     end_of_scale: whether it reaches an end of its scale, most times that it leaves.
     others_affected: whether other channels jump, drop out or stand still at the same moments.

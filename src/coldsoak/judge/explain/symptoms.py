@@ -39,7 +39,7 @@ def symptoms_of(
     direction: Direction = "toward_short" if rises == "yes" else _direction(found)
     pace: Pace = UNKNOWN if rises == "yes" else _pace(found, at_end=end == "yes")
     level, stood = _level(found), _stood_long(found)
-    if direction == "none" and level == "high" and (pace == "standing" or stood == "no"):
+    if direction == "none" and (stood == "no" or (level == "high" and pace == "standing")):
         level = UNKNOWN  # it may not have stood for long enough: the level after a true soak is still to be measured
     return Symptoms(
         direction=direction,
@@ -136,7 +136,7 @@ def _level(found: Findings) -> Literal["agrees", "low", "high", "unknown"]:
 
 
 def _stood_long(found: Findings) -> YesNo:
-    if found.soak is None or _level(found) != "high":
+    if found.soak is None or not found.soak.high:
         return UNKNOWN
     return _yes_no(found.soak.stood_long)
 
