@@ -136,3 +136,24 @@ def test_in_winter_a_raw_zero_may_be_near():
     log = log_of(TIME_S, channel("t", "fluid_temp", value_c), channel("g", "gear", gear))
     cleaned, _ = without_lost_messages(log)
     assert 400 not in cleaned.channels[0].reading_rows
+
+
+def test_the_last_answers_of_a_log_may_be_lost_with_their_control_unit():
+    gear = np.full(900, 4.0)
+    gear[898:] = 0.0
+    log = drive(0.0, fall=(898, 899), gear=gear)
+    assert judge(log, ("t",)).channels[0].verdict == "believable"
+    assert judge(drive(-40.0, fall=(898, 899)), ("t",)).channels[0].verdict == "not_believable"
+    alone = log_of(TIME_S, drive(-40.0, fall=(898, 899)).channels[0])
+    assert without_lost_messages(alone)[0] is alone
+
+
+@pytest.mark.parametrize(("overruns", "verdict"), [(8, "undecided"), (0, "believable")])
+def test_air_that_is_often_at_zero_is_no_witness_where_it_is_asked_seldom(overruns, verdict):
+    """Common practice, no source: in overrun an engine draws next to no air, and one asked every ten seconds shows that once."""
+    time_s = np.arange(0.0, 1400.0, 10.0)
+    value_c, air = warm_up(time_s), np.full(140, 15.0)
+    value_c[100], air[100] = -40.0, 0.0
+    air[5 : 5 + 10 * overruns : 10] = 0.0
+    log = log_of(time_s, channel("t", "coolant_temp", value_c), channel("a", "air_flow", air))
+    assert judge(log, ("t",)).channels[0].verdict == verdict
