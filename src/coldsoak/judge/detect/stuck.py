@@ -164,12 +164,22 @@ def _climbed(
 
 
 def _heat_goes_on(machine: Machine, stop_s: float) -> bool:
-    """Return whether the engine burns after `stop_s` about as much as before: else less load has ended the climb."""
+    """Return whether the engine burns after `stop_s` about as much as before: else less load has ended the climb.
+
+    Where its load is not logged it has to turn as before.
+    """
     before, after = (
         machine.fuel_mean_w(np.array(times_s), width_s)
         for times_s, width_s in (([stop_s - AROUND_S, stop_s - JUST_S], JUST_S), ([stop_s], AROUND_S))
     )
-    return before is not None and after is not None and bool(after[0] >= GOES_ON_SHARE * before.max())
+    if before is None or after is None:
+        before = machine.at("engine_speed", np.linspace(stop_s - AROUND_S, stop_s, 10))
+        after = machine.at("engine_speed", np.linspace(stop_s, stop_s + AROUND_S, 10))
+    return (
+        before is not None
+        and after is not None
+        and bool(float(after.mean()) >= GOES_ON_SHARE * float(before.max()))
+    )
 
 
 def _share_running(machine: Machine, start_s: float, end_s: float) -> float:
